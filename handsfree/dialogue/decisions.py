@@ -2,16 +2,29 @@
 
 from __future__ import annotations
 
+from handsfree.dialogue import sentences
 from handsfree.dialogue.open_faults import not_in_order
 from handsfree.dialogue.open_items import OpenItem
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.job.closed_lists import COMPLAINTS
+from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Subject
+from handsfree.job.unit import Family
 from handsfree.journal import events as ev
 from handsfree.language.meaning import GoTo, Word
 from handsfree.procedure.step import Step, Task
 from handsfree.visit_record.faults import last_life
+
+SAFETY_READINGS = frozenset(
+    quantity
+    for quantity, facts in QUANTITIES.items()
+    if facts.family in (Family.FORCE, Family.TIME) and facts.use == "judged"
+)
+"""Quantities that limit the force and the speed with which a leaf meets people."""
+
+MOST_NAMED = 4
+"""Largest number of skipped readings named with their leaf in one question."""
 
 HAND_OVER = "hand-over"
 """The stage that returns the door to its users."""
@@ -20,8 +33,8 @@ HAND_OVER = "hand-over"
 def undecided(turn: Turn) -> list[OpenItem]:
     """The open safety items that nobody has decided on.
 
-    They are what fails, what is not cured, what failed before and is now too close to call, and
-    skipped tasks that must be answered.
+    They are what fails, what is not cured, what failed before and is now too close to call,
+    skipped tasks that must be answered, and skipped forces and times.
     """
     settled = turn.state.progress.settled
     found = [
@@ -30,6 +43,7 @@ def undecided(turn: Turn) -> list[OpenItem]:
         if item.kind in ("wrong", "uncured") or failed(turn, item)
     ]
     found += [_not_recorded(turn, task) for task in unanswered(turn, "skipped")]
+    found += _not_measured(turn)
     return [item for item in found if item.key not in settled]
 
 
@@ -52,6 +66,32 @@ def _not_recorded(turn: Turn, task: Task) -> OpenItem:
     called = task.step.called or (task.step.fact or "").replace("_", " ")
     name = turn.words.say("not_recorded", subject=turn.words.subject(task.subject), called=called)
     return OpenItem(key=task.key, kind="skipped", what=name)
+
+
+def unmeasured(turn: Turn) -> list[Task]:
+    """The forces and times that were skipped and not measured otherwise, undecided ones only."""
+    ended, settled = turn.state.progress.ended, turn.state.progress.settled
+    return [
+        task
+        for task in turn.state.tasks
+        if task.step.quantity in SAFETY_READINGS
+        and ended.get(task.key) == "skipped"
+        and task.key not in settled
+        and turn.job.latest(task.step.quantity, task.subject) is None
+    ]
+
+
+def _not_measured(turn: Turn) -> list[OpenItem]:
+    """One item for everything that was not measured; it has the key of the first task."""
+    tasks, w = unmeasured(turn), turn.words
+    if not tasks:
+        return []
+    names = [sentences.task_name(w, task) for task in tasks]
+    if len(names) > MOST_NAMED:
+        measured = [task.step.quantity for task in tasks if task.step.quantity is not None]
+        names = list(dict.fromkeys(w.quantity(quantity) for quantity in measured))
+    what = w.say("not_measured", what="; ".join(names))
+    return [OpenItem(key=tasks[0].key, kind="skipped", what=what)]
 
 
 def failed(turn: Turn, item: OpenItem) -> bool:
@@ -77,14 +117,10 @@ def decide(
     decision was asked for.
     """
     clip = heard.clip if by is not None else None
-    for each in undecided(turn):
-        same = each == item or _same_reading(each, item) or _same_complaint(turn, each, item)
-        if word == "tagged_out" or same:
-            turn.keep(
-                ev.OpenSettled.model_validate(
-                    {"key": each.key, "word": word, "by": by, "by_clip": clip}
-                )
-            )
+    for key in _decided_with(turn, item, word):
+        turn.keep(
+            ev.OpenSettled.model_validate({"key": key, "word": word, "by": by, "by_clip": clip})
+        )
     what = turn.words.say(word)
     if word != "tagged_out":
         what = f"{named(turn, item)}, {what}"
@@ -92,6 +128,17 @@ def decide(
     if word == "tagged_out":
         _leave_out(turn)
     return onward(turn, heard, place)
+
+
+def _decided_with(turn: Turn, item: OpenItem, word: str) -> list[str]:
+    """The keys that a decision settles."""
+    skipped = [task.key for task in unmeasured(turn)]
+    keys: list[str] = []
+    for each in undecided(turn):
+        same = each == item or _same_reading(each, item) or _same_complaint(turn, each, item)
+        if word == "tagged_out" or same:
+            keys += skipped if each.key in skipped else [each.key]
+    return keys
 
 
 def named(turn: Turn, item: OpenItem) -> str:

@@ -14,14 +14,18 @@ from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.job.fault_kinds import FAULT_KINDS, places
 from handsfree.job.reading import LEAF_SUBJECTS, Subject
+from handsfree.language.item_answers import ItemsSaid
 from handsfree.language.meaning import Found, Worked
 from handsfree.visit_record.door_fault import DoorFault
 
 _PLATES = (Subject.LEFT_PLATE, Subject.RIGHT_PLATE)
 
 
-def found(turn: Turn, said: Found, heard: Heard) -> None:
-    """Reads a named fault back; asks for its place if the current step does not tell it."""
+def found(turn: Turn, said: Found, heard: Heard, rest: ItemsSaid | None = None) -> None:
+    """Reads a named fault back; asks for its place if the current step does not tell it.
+
+    ``rest`` is what else the utterance named; it comes after the answer.
+    """
     kind = FAULT_KINDS[said.value]
     there = places(kind, turn.job.opening)
     if said.subject is not None and said.subject not in there:
@@ -32,10 +36,10 @@ def found(turn: Turn, said: Found, heard: Heard) -> None:
     if place is None and (len(there) == 1 or Subject.OPENING in there):
         place = there[0] if len(there) == 1 else Subject.OPENING
     if place is not None:
-        turn.ask(FaultFoundQuestion(subject=place, name=said.value, clip=heard.clip))
+        turn.ask(FaultFoundQuestion(subject=place, name=said.value, clip=heard.clip, rest=rest))
         return
     sides = _PLATES if kind.place == "plate" else LEAF_SUBJECTS
-    turn.ask(FaultPlaceQuestion(name=said.value, places=sides, clip=heard.clip))
+    turn.ask(FaultPlaceQuestion(name=said.value, places=sides, clip=heard.clip, rest=rest))
 
 
 def _subject_at_hand(turn: Turn) -> Subject | None:

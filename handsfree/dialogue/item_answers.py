@@ -2,8 +2,8 @@
 
 Only steps that can be grouped take them: an assent those of the current group, a refusal any open
 one. An assent without a matching step is ignored. A refusal without one is a fault that was found
-if it is said alone and has a name; otherwise it discards the whole utterance. A refusal overrides
-an assent.
+if it has a name, and the rest of the utterance follows it; otherwise it discards the whole
+utterance. A refusal overrides an assent.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from handsfree.dialogue import facts, fault_commands, implicit_confirmation
 from handsfree.dialogue.questions.fact import FactQuestion
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
-from handsfree.job.fault_kinds import seen_as
+from handsfree.job.fault_kinds import FAULT_KINDS, places, seen_as
 from handsfree.job.job import Fact
 from handsfree.job.reading import Subject
 from handsfree.language.item_answers import ItemSaid, ItemsSaid
@@ -37,7 +37,7 @@ def take(turn: Turn, said: ItemsSaid, heard: Heard) -> None:
     others = tuple(task for task in _listed(turn) if task not in row) if row else ()
     placed = placements(row, said.items, others)
     if not placed:
-        if _named_fault(turn, said, heard):
+        if _named_fault(turn, said, row, others, heard):
             return
         if row:
             turn.tell("items_not_asked", "repair")
@@ -91,16 +91,37 @@ def _answers_by_itself(turn: Turn, said: ItemsSaid, heard: Heard) -> bool:
     return facts.choose(turn, Choice(value="not_in_order", everyday=True), heard)
 
 
-def _named_fault(turn: Turn, said: ItemsSaid, heard: Heard) -> bool:
-    """Reads a refusal that no step asks for back as a fault; False where it has no name."""
-    item = said.items[0]
-    if len(said.items) > 1 or item.value != "not_in_order":
+def _named_fault(
+    turn: Turn, said: ItemsSaid, row: tuple[Task, ...], others: tuple[Task, ...], heard: Heard
+) -> bool:
+    """Reads the first refusal that no step asks for back as a fault; what else was said follows.
+
+    False, and nothing is kept, where one of these refusals has no name.
+    """
+    unplaced = [
+        item
+        for item in said.items
+        if item.value == "not_in_order" and not placements(row, (item,), others)
+    ]
+    if not unplaced or not all(_has_name(turn, item) for item in unplaced):
         return False
+    item, kind = unplaced[0], seen_as(unplaced[0].name, unplaced[0].state)
+    left = tuple(each for each in said.items if each is not item)
+    more = len(unplaced) > 1 or bool(placements(row, left, others))
+    rest = ItemsSaid(items=left) if more else None
+    if left and not more:
+        turn.tell("items_left", "status")
+    if kind is not None:
+        fault_commands.found(turn, Found(value=kind, subject=item.subject), heard, rest)
+    return True
+
+
+def _has_name(turn: Turn, item: ItemSaid) -> bool:
+    """True if a refusal is a fault with a name, at a place that the door has."""
     kind = seen_as(item.name, item.state)
     if kind is None:
         return False
-    fault_commands.found(turn, Found(value=kind, subject=item.subject), heard)
-    return True
+    return item.subject is None or item.subject in places(FAULT_KINDS[kind], turn.job.opening)
 
 
 def placements(

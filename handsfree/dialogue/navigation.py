@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from handsfree.checks.evaluate import judge_reading
-from handsfree.dialogue import gates, outcomes, sentences
+from handsfree.dialogue import gates, lock_out, outcomes, sentences
 from handsfree.dialogue.decisions import HAND_OVER, tree_of, unanswered
 from handsfree.dialogue.open_faults import not_in_order
 from handsfree.dialogue.open_items import out_of_order
@@ -51,7 +51,7 @@ def end(
             _prove_cured(turn, task)
         led = outcomes.leads(turn, task, answer)
         ended = {"key": task.key, "outcome": outcome, "reason": reason, "reason_clip": clip}
-        reopened = outcomes.dependents(turn, task)
+        reopened = (*outcomes.dependents(turn, task), *lock_out.proofs_again(turn, task))
         turn.keep(ev.StepEnded.model_validate({**ended, "led": led, "reopened": reopened}))
         following = outcomes.next_after(turn, task, led)
     if following is None or task is None:
@@ -75,6 +75,7 @@ def go_on(turn: Turn) -> None:
     """
     if ask_about_door(turn) or _asks_at_hold(turn):
         return
+    lock_out.leave_out(turn)
     following = _next_open(turn)
     if following is None:
         close(turn)
@@ -92,8 +93,12 @@ def arrive(turn: Turn, task: Task) -> None:
     """Enters a task if the gate before it is open.
 
     Otherwise asks first for what the step needs, or for a decision; a step ruled out by a decision
-    is left out.
+    is left out. A step of the lock-out that came up late comes before everything behind it.
     """
+    if (late := lock_out.late(turn, task)) is not None:
+        turn.tell("gate_first", "warning", step=sentences.task_name(turn.words, late))
+        enter(turn, late)
+        return
     if _waits_for_decision(turn, task):
         return
     gate = gates.closed(turn, task)
@@ -124,6 +129,8 @@ def prompt_again(turn: Turn) -> None:
     """Repeats the prompt of the current task briefly; after the last task, closes the visit."""
     if turn.between:
         go_on(turn)
+    elif turn.task is not None and lock_out.late(turn, turn.task) is not None:
+        arrive(turn, turn.task)
     else:
         turn.prompt(brief=True)
 

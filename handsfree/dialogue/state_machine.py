@@ -36,6 +36,7 @@ from handsfree.dialogue import (
 )
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
 from handsfree.dialogue.questions.hand_over import ask_now
+from handsfree.dialogue.questions.jog_offer import offer_jog
 from handsfree.dialogue.questions.leaf_construction import dont_know
 from handsfree.dialogue.questions.note import NoteQuestion, ask_for_note
 from handsfree.dialogue.questions.note_or_answer import keep_note
@@ -351,7 +352,8 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
         case "cancel_clock":
             turn.tell("clock_not_running", "answer")
         case "dont_know":
-            dont_know(turn)
+            if not offer_jog(turn):
+                dont_know(turn)
         case "note":
             _note(turn, heard)
         case "affirm" | "done":

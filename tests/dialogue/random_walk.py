@@ -149,6 +149,8 @@ def _step(state: State, task: Task, random: Random, manner: Manner) -> Meaning:
         return Word(kind="clear")
     if step.may_skip and random.random() < manner.skip:
         return Word(kind="skip")
+    if step.own_word is not None:
+        return Word(kind=step.own_word)
     match step.waits:
         case "observation":
             return Choice(value="not_in_order" if random.random() < manner.bad else "in_order")

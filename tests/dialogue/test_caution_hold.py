@@ -166,9 +166,32 @@ def test_a_fault_of_a_leaf_asks_which_leaf(at):
     assert named(talk) == [("right leaf", "hinge_worn")]
 
 
-def test_several_refusals_without_a_step_are_still_not_half_kept(at):
+def test_several_faults_of_one_breath_are_read_back_one_after_the_other(at):
+    talk = at("ladder-safe", procedure="complaint")
+    assert talk.says("cables loose, left arm bent, rails missing") == ["Cable loose. Is it so?"]
+    assert talk.says("affirm") == ["Fault kept.", "Left leaf, arm bent. Is it so?"]
+    assert talk.says("affirm")[0] == "Fault kept."
+    assert isinstance(talk.state.pending, FaultPlaceQuestion)
+    talk.says("right", "affirm")
+    assert named(talk) == [
+        ("opening", "cable_loose"),
+        ("left leaf", "arm_bent"),
+        ("right leaf", "guide_rail_missing"),
+    ]
+    assert talk.state.pending is None
+
+
+def test_a_fault_of_several_that_is_not_so_leaves_the_others(at):
+    talk = at("ladder-safe", procedure="complaint")
+    talk.says("cables loose, left arm bent")
+    assert talk.says("no") == ["Dropped.", "Left leaf, arm bent. Is it so?"]
+    talk.says("affirm")
+    assert named(talk) == [("left leaf", "arm_bent")]
+
+
+def test_several_refusals_of_which_one_has_no_name_are_still_not_half_kept(at):
     talk = at("ladder-safe")
-    talk.says("cables loose, rails missing", "affirm")
+    talk.says("cables loose, rails loose", "affirm")
     assert named(talk) == []
 
 

@@ -101,6 +101,7 @@ def steps(talk: Talk) -> set[str]:
     ("said", "appears"),
     [
         ("the lock is a magnetic lock", {"magnetic-lock-releases", "magnetic-lock-without-power"}),
+        ("the lock is delayed egress", {"delayed-egress", "delayed-egress-without-power"}),
         ("the lock is fail safe", {"fail-safe-strike", "strike-releases"}),
         ("this is a fire door", {"fire-release"}),
         ("it has sensors", {"sensors-act", "sensors-found"}),
@@ -196,5 +197,7 @@ def test_a_step_that_comes_up_late_is_asked_before_the_hand_over():
     talk.says("the lock is a delayed egress", "affirm")
     talk.says("yes", "affirm")
     assert talk.state.progress.at == "delayed-egress"
+    talk.says("yes", "affirm")
+    assert talk.state.progress.at == "delayed-egress-without-power"
     talk.says("yes", "affirm")
     assert talk.state.progress.at == "opened-up"

@@ -118,6 +118,16 @@ def test_a_refusal_without_a_step_makes_the_breath_count_for_nothing(talk):
     assert filed(talk) == set()
 
 
+def test_a_fault_without_a_step_and_an_answer_of_the_same_breath_are_both_kept(talk):
+    talk.says("hinges tight, rails missing")
+    assert talk.says("left") == ["Left leaf, guide rail missing. Is it so?"]
+    assert talk.says("affirm")[:2] == ["Fault kept.", "Hinges OK."]
+    talk.says("affirm")
+    assert of_both("hinge_condition", "in_order") == filed(talk)
+    (fault,) = talk.state.progress.faults
+    assert fault.key == "left leaf/guide_rail_missing"
+
+
 def test_an_assent_without_a_step_is_left_out(talk):
     spoken = talk.says("hinges tight, rails good")
     assert spoken[:2] == ["The rest is not asked here.", "Hinges OK."]

@@ -428,3 +428,33 @@ def test_a_leaf_that_binds_and_was_accepted_is_not_learned(at) -> None:
     talk.says("accepted by owner", "mrs example")
     assert "learn" not in entered(talk)
     assert talk.state.progress.ended["learn"] == "left_out"
+
+
+def test_a_skipped_force_is_decided_on_before_the_hand_over(at) -> None:
+    talk = at("opening-force:left leaf")
+    talk.says("skip", "no gauge")
+    to_hand_over(talk)
+    assert isinstance(talk.state.pending, HandOverQuestion)
+    assert str(talk.replies[-1].text) == (
+        "Before you hand over: not measured: left leaf, opening force."
+        " Put right, taken out of service, or accepted by owner?"
+    )
+    for word in ("affirm", "done", "skip", "disregard", "go to the hand over"):
+        talk.says(word)
+        assert isinstance(talk.state.pending, HandOverQuestion)
+    assert talk.says("put right")[0].startswith("Stop the left leaf with the gauge")
+    talk.says("ten pounds", "affirm")
+    assert place(talk) == "opened-up" and talk.state.progress.settled == {}
+
+
+def test_one_decision_covers_all_that_was_skipped(at) -> None:
+    talk = at("opening-force:left leaf")
+    for _ in range(2):
+        talk.says("skip", "no gauge")
+    to_hand_over(talk)
+    talk.says("accepted by owner", "mrs example")
+    assert place(talk) == "opened-up"
+    assert talk.state.progress.settled == {
+        "opening-force:left leaf": "accepted",
+        "closing-force:left leaf": "accepted",
+    }

@@ -23,6 +23,7 @@ _CAUTION_WORD = CAUTION_WORDS[0]
 class CauseSearchQuestion(Question):
     """The current question of a search; ``cautioned`` once its caution was acknowledged.
 
+    ``unsure`` is true after 'I don't know': the second time, the answer is that of an unknown.
     Repeating the learn cycle has its own caution: nobody in the path.
 
     The position of the search is part of the visit's progress, so that a break loses nothing.
@@ -33,6 +34,7 @@ class CauseSearchQuestion(Question):
     can_loop: ClassVar[bool] = False
 
     cautioned: bool = False
+    unsure: bool = False
 
     def affirm(self, turn: Turn) -> None:
         """Answers yes."""
@@ -61,6 +63,8 @@ class CauseSearchQuestion(Question):
                 turn.ask_again()
             case Word(kind="done" | "skip" as said) if said in self._allowed(turn):
                 self._give(turn, said)
+            case Word(kind="dont_know") if self._caution(turn) is None:
+                self._unknown(turn)
             case Word(kind="why"):
                 turn.say(self._why(turn), "answer")
             case Choice(value=value) if value in self._choices(turn):
@@ -113,6 +117,21 @@ class CauseSearchQuestion(Question):
         cured = after.outcome == "cured"
         turn.tell(f"search_{after.outcome}", "status" if cured else "warning")
         _return(turn, cured=cured)
+
+    def _unknown(self, turn: Turn) -> None:
+        """Says what the check shows and asks again; the second time, goes on without an answer.
+
+        A check without an answer is skipped, a cure that nobody saw is not proved.
+        """
+        allowed = self._allowed(turn)
+        if self.unsure:
+            self._give(turn, SKIP if SKIP in allowed else "no")
+            return
+        turn.wait_for(self.model_copy(update={"unsure": True}))
+        if isinstance(self._node(turn), Check):
+            turn.tell("search_look", "answer", why=self._why(turn))
+        turn.ask_again()
+        turn.say(self.hint(turn), "repair")
 
     def _allowed(self, turn: Turn) -> tuple[str, ...]:
         found = searching.under_way(turn)

@@ -114,7 +114,8 @@ def ask_now(turn: Turn) -> None:
     if not hands_over or turn.between or turn.state.pending is not None:
         turn.say(turn.hint, "repair")
     elif items := undecided(turn):
-        turn.ask(HandOverQuestion(item=items[-1], place="step"))
+        faults = [item for item in items if item.kind != "skipped"]
+        turn.ask(HandOverQuestion(item=(faults or items)[-1], place="step"))
     else:
         turn.tell("fault_none", "repair")
 

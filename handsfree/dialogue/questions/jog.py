@@ -49,7 +49,9 @@ class JogQuestion(DroppableQuestion):
                 turn.ask(self.model_copy(update={"cautioned": True}))
             case Choice(value="left" | "right" as side) if self.cautioned and self.moved is None:
                 self._moved(turn, Side(side))
-            case Choice(value="opens" | "closes" as way) if self.moved is not None:
+            case Choice(value="opens" | "closes" as way) if (
+                self.cautioned and self.moved is not None
+            ):
                 self._went(turn, opened=way == "opens")
             case Word(kind="clear") | Choice():
                 self.repeat(turn)
@@ -63,6 +65,8 @@ class JogQuestion(DroppableQuestion):
             turn.tell("jog_caution", "caution")
         elif self.moved is None:
             turn.tell("jog_leaf", "prompt", motor=turn.words.subject(self.motors[0]))
+        elif len(turn.job.opening.leaves) == 1:
+            turn.tell("jog_one_leaf", "prompt", motor=turn.words.subject(self.motors[0]))
         else:
             turn.tell("jog_way", "prompt")
 
@@ -95,7 +99,9 @@ class JogQuestion(DroppableQuestion):
 
     def _next(self, turn: Turn, leaf: Side, hand: Side | None) -> None:
         motor, *left = self.motors
-        found = [*self.found, Fact(subject=motor, name="leaf", value=leaf)]
+        found = list(self.found)
+        if len(turn.job.opening.leaves) > 1:
+            found.append(Fact(subject=motor, name="leaf", value=leaf))
         if hand is not None:
             found.append(Fact(subject=motor, name="hand", value=hand))
         if left:
@@ -108,7 +114,9 @@ class JogQuestion(DroppableQuestion):
 def jog(turn: Turn, held: tuple[Fact, ...]) -> None:
     """Begins a short jog of every motor, after a caution."""
     motors = tuple(MOTOR_SUBJECT[motor.number] for motor in turn.job.opening.motors)
-    turn.ask(JogQuestion(held=held, motors=motors))
+    leaves = turn.job.opening.leaves
+    moved = leaves[0].name if len(leaves) == 1 else None
+    turn.ask(JogQuestion(held=held, motors=motors, moved=moved))
 
 
 def with_facts(job: Job, facts: tuple[Fact, ...]) -> Job:

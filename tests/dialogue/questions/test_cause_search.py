@@ -212,3 +212,25 @@ def test_a_check_has_a_caution_of_its_own_after_a_learn_cycle(to_learn):
     """The word for one caution answers no other."""
     to_learn.says("clear", "done", "affirm", "it slams", "affirm")
     assert to_learn.says("all the way")[0].startswith("Caution.")
+
+
+def test_not_knowing_says_how_to_look_and_asks_again(asked):
+    kept = len(asked.of(SearchAnswered))
+    spoken = asked.says("I don't know")
+    assert spoken[0].startswith("Have a look first.")
+    assert spoken[1] == "Is it fast all the way shut, or only at the end?"
+    assert len(asked.of(SearchAnswered)) == kept
+    assert asked.says("at the end") == ["Open another door or a window. Does it still slam?"]
+
+
+def test_a_check_that_stays_unknown_ends_the_search_without_a_guess(asked):
+    asked.says("I don't know", "I don't know")
+    (ended,) = asked.of(SearchEnded)
+    assert (ended.outcome, ended.cause) == ("not_found", None)
+    assert still_open(asked)
+
+
+def test_a_cure_that_nobody_saw_is_not_proved(asked):
+    asked.says("at the end", "affirm", "negative", "done", "I don't know", "I don't know")
+    (ended,) = asked.of(SearchEnded)
+    assert ended.outcome == "not_cured" and still_open(asked)

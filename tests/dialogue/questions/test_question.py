@@ -15,6 +15,7 @@ from handsfree.dialogue.questions import families
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
 from handsfree.dialogue.questions.guide_entry import GuideEntryQuestion
 from handsfree.dialogue.questions.guide_learn import GuideLearnQuestion
+from handsfree.dialogue.questions.jog_offer import JogOfferQuestion
 from handsfree.dialogue.questions.leaf_construction import LeafConstructionQuestion
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Say
@@ -97,7 +98,8 @@ def test_it_waits_through_a_request_for_information(asked, said):
 def test_the_answer_comes_first(asked, said):
     before = asked.state.pending
     answers_it = (
-        isinstance(before, CauseSearchQuestion | LeafConstructionQuestion) and said == "skip"
+        isinstance(before, CauseSearchQuestion | JogOfferQuestion | LeafConstructionQuestion)
+        and said == "skip"
     )
     answers_it = answers_it or isinstance(before, GuideEntryQuestion | GuideLearnQuestion)
     if not before.free_words and not answers_it:
