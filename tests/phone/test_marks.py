@@ -25,9 +25,9 @@ MOST_APART = round(0.001 * RATE)  # 1 ms
 
 
 def spoken():
-    """Three words of the recorded visit, in the noise of its hall."""
+    """Three words of a timed run in the recorded visit, in the noise of its hall."""
     file = data_folder("audio_fixtures") / "harbour-hall.flac"
-    return soundfile.read(file, dtype="int16", start=100 * RATE, stop=105 * RATE)[0]
+    return soundfile.read(file, dtype="int16", start=164 * RATE, stop=174 * RATE)[0]
 
 
 def tapped():
