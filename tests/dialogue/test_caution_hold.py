@@ -69,8 +69,8 @@ def test_a_refusal_holds_and_says_the_caution_once_more(at, lang, said, key):
     ("key", "hold"),
     [
         ("power-off", "Then stay off the wires."),
-        ("operator-off", "Then go no further until it is so. Say done, when it is done."),
-        ("people-safe", "Then go no further until it is so. Say done, when it is done."),
+        ("operator-off", "Then stop here. Say done when it is done."),
+        ("people-safe", "Then stop here. Say done when it is done."),
         ("proven-dead", "Stop, and don't touch the wires."),
     ],
 )
@@ -108,7 +108,7 @@ def test_the_caution_of_a_search_holds(at, said):
         update={"progress": progress, "pending": CauseSearchQuestion()}
     )
     (spoken,) = talk.says(said)
-    assert spoken.startswith("Then go no further.") and tree.node(tree.first).caution in spoken
+    assert spoken.startswith("Then stop here.") and tree.node(tree.first).caution in spoken
     assert talk.state.progress.search.answers == ()
     assert talk.says("clear") == [tree.node(tree.first).ask]
 

@@ -64,7 +64,7 @@ def test_an_unusual_value_in_a_breath_is_read_back_as_the_usual_one_that_sounds_
     talk.go_to(LEFT_OPENING)
     (spoken,) = talk.says("left leaf opening time fifty hold open time five")
     assert spoken == (
-        "I am not sure. Left leaf, opening time, one five seconds. Is it so? "
+        "I'm not sure. Left leaf, opening time, one five seconds. Yes or no? "
         "Left leaf, hold open time, five seconds."
     )
     assert talk.says("negative", "left leaf opening time fifty hold open time five") == [

@@ -284,7 +284,7 @@ def test_stop_waits_for_carry_on(talk):
 
 def test_a_reading_is_withdrawn(talk):
     at_the_times(talk).says("seis coma dos", "afirmativo")
-    assert talk.says("retire eso") == [f"Retirar: {SIX_TWO} ¿Así es?"]
+    assert talk.says("retire eso") == [f"Retirar: {SIX_TWO} ¿Sí o no?"]
     assert talk.says("así es")[0] == "Retirado."
     assert values(talk) == []
 
@@ -367,7 +367,7 @@ def test_the_job_keeps_what_every_language_keeps(talk):
 def test_what_is_filled_in_on_paper_is_said_in_spanish(talk):
     assert talk.says("llegada")[0] == "Anotado: llegada."
     (readback,) = talk.says("serie del operador alfa siete cuatro dos")
-    assert readback == "Número de serie del operador: alfa siete cuatro dos. ¿Es así?"
+    assert readback == "Número de serie del operador: alfa siete cuatro dos. ¿Sí o no?"
     assert talk.says("afirmativo")[0].startswith("Anotado: número de serie del operador, alfa")
     assert talk.says("partes usadas") == ["Adelante: partes usadas."]
     assert talk.says("dos tornillos")[0] == "Anotado: partes usadas, dos tornillos."

@@ -110,7 +110,7 @@ def test_what_is_not_understood_is_helped_in_three_stages(talk):
 
 def test_silence_is_broken_once(talk):
     assert talk.is_silent(5) == []
-    assert talk.is_silent(16) == ["Say done, when it is done."]
+    assert talk.is_silent(16) == ["Say done when it is done."]
     assert talk.is_silent(60) == []
     talk.says("done")
     assert talk.is_silent(25) != []

@@ -19,7 +19,7 @@ from handsfree.timing.mark import Mark
 # 36 in, 150 lb, backcheck at 80 degrees: 3.5 s to backcheck and 4 s in all (Table I and II).
 CYCLE_S = (1.0, 5.2, 7.1, 13.6, 18.0, 20.1)
 LEFT_OPENING = "opening-time:left leaf"
-SAY_WORDS = "Beside taps every sharp sound counts; beside words a clatter does not."
+SAY_WORDS = "With taps, every sharp sound counts. With words, a clatter doesn't."
 
 
 def marks(*at_s: float) -> tuple[Mark, ...]:
@@ -161,12 +161,12 @@ def test_another_run_is_asked_for_while_it_should_decide(timed):
     timed.says("start the clock left leaf")
     hears(timed, *too_close)
     spoken = timed.says("affirm")
-    assert spoken[-1] == "Another run should decide it. Run two?"
+    assert spoken[-1] == "Another run should settle it. Run two?"
     timed.says("affirm")
     assert timed.replies[-1] == TimeCycle(leaf=Subject.LEFT_LEAF)
     hears(timed, *too_close)
     spoken = timed.says("affirm")
-    assert spoken[-1] == "Another run should decide it. Run three?"
+    assert spoken[-1] == "Another run should settle it. Run three?"
     timed.says("affirm")
     hears(timed, *too_close)
     spoken = timed.says("affirm")
@@ -367,8 +367,8 @@ def test_one_time_of_one_leaf_is_corrected_among_ten(timed):
 @pytest.mark.parametrize(
     ("left_out", "later_s", "said"),
     [
-        (3, 0.9, "A mark was heard without its leaf and its word."),
-        (None, 0.4, "Two marks are too near to each other to be told apart."),
+        (3, 0.9, "I heard a mark without its leaf and its word."),
+        (None, 0.4, "Two marks are too close together to tell apart."),
     ],
 )
 def test_what_cannot_be_told_of_two_leaves_is_a_question(timed, left_out, later_s, said):
@@ -404,7 +404,7 @@ def test_another_run_of_both_is_asked_for_while_one_leaf_needs_it(timed):
     labels = both(1.0, 4.65, 7.1, 13.6, 18.0, 20.1)
     hears(timed, *(label.start_s for label in labels), labels=labels)
     spoken = timed.says("affirm")
-    assert spoken[-1] == "Another run should decide it. Run two?"
+    assert spoken[-1] == "Another run should settle it. Run two?"
     timed.says("affirm")
     assert timed.replies[-1] == TimeCycle(leaf=Subject.BOTH_LEAVES)
 

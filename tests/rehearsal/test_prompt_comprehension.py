@@ -139,7 +139,7 @@ def test_a_fact_that_is_read_back(listener, about, called, value):
             "open_ask",
         ),
         ("There are 2 marks too many. Run it again?", "clock_run_again"),
-        ("Another run should decide it. Run two?", "clock_another"),
+        ("Another run should settle it. Run two?", "clock_another"),
         ("The weather is fine today.", ""),
     ],
 )

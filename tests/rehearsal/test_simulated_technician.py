@@ -136,15 +136,15 @@ def test_he_answers_a_caution_that_he_was_led_away_from(technician):
     """Somebody else's words came between: it is asked for again without its sentence."""
     says(technician, STEP)
     quantity = "Say what was measured as well, for example: left leaf opening time six point two."
-    assert says(technician, quantity, "Say clear, when it is so.") == "clear"
+    assert says(technician, quantity, "Say clear when it is clear.") == "clear"
     assert says(technician, STEP) in ("yes", "yeah")
 
 
 def test_a_caution_whose_word_is_never_heard_gets_the_other_that_he_was_told(technician):
     """'Clear' of one voice was refused 128 times in a visit."""
     says(technician, STEP)
-    told = ("Say again.", "Say clear, when it is so.", "Say again.")
-    assert says(technician, "Say clear, when it is so.") == "clear"
+    told = ("Say again.", "Say clear when it is clear.", "Say again.")
+    assert says(technician, "Say clear when it is clear.") == "clear"
     assert [says(technician, text) for text in told] == ["clear", "clear", "it is safe"]
     offered = "You can also say it is safe, or type it on the keyboard."
     assert says(technician, offered) in ("clear", "it is safe")

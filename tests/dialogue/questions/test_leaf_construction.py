@@ -66,7 +66,7 @@ def test_a_weight_that_was_read_stays(at_weight):
 
 
 def test_at_any_other_step_nobody_has_to_know_and_the_hint_helps(talk):
-    assert talk.says("I don't know") == ["Say done, when it is done."]
+    assert talk.says("I don't know") == ["Say done when it is done."]
 
 
 def test_affirm_is_no_construction(at_weight):
