@@ -121,5 +121,5 @@ def test_parts_that_do_not_make_the_leaf_are_noted(a156):
     )
     job = with_leaf(a_job(), name=Side.LEFT, parts=(heavy,))
     note, one_run = check_job(read(job, Quantity.LATCHING_TIME, "2"), a156).notes
-    assert one_run.startswith("one run says nothing of how the door itself varies")
+    assert one_run.startswith("a single run can't show how much the door varies")
     assert note == "left leaf: the parts weigh 300.0 lb together, and the leaf 150 lb"

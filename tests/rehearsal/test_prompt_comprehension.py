@@ -118,7 +118,7 @@ def test_a_fact_that_is_read_back(listener, about, called, value):
         ("Fail. The opening time of the left leaf is 2.5 seconds.", "verdict"),
         ("Too close to call. That is near.", "verdict"),
         ("All pass.", "verdict"),
-        ("Not judged: left leaf, opening time. Its width comes first.", "verdict"),
+        ("Not judged: left leaf, opening time. Its width is needed first.", "verdict"),
         ("Filed: left leaf, leaf weight.", "filed_of"),
         ("I heard three point seven, or three point seven six?", "two_heard"),
         (
