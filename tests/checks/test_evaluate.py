@@ -293,7 +293,7 @@ def test_below_what_any_leaf_needs_it_fails_without_width_and_weight(a156, quant
     assert judge(read(job, quantity, below), a156)[0].verdict is Verdict.FAIL
     (found,) = judge(read(job, quantity, above), a156)
     assert found.verdict is Verdict.NOT_JUDGED
-    assert "the width and the weight of the left leaf come first" in found.why
+    assert "the width and the weight of the left leaf are needed first" in found.why
 
 
 def test_a_leaf_that_opens_beyond_ninety_degrees_needs_longer(a156):

@@ -58,7 +58,7 @@ def test_a_refusal_holds_and_says_the_caution_once_more(at, lang, said, key):
     talk = at(key, lang)
     caution = talk.state.task.step.caution
     (spoken,) = talk.says(said)
-    assert caution in spoken and spoken.startswith({"en": "Then go no", "es": "Entonces no"}[lang])
+    assert caution in spoken and spoken.startswith({"en": "Then stop here.", "es": "Entonces alto ahí."}[lang])
     assert talk.state.progress.at == key and talk.state.pending is None
     assert not talk.of(ev.CautionAcknowledged)
     talk.says(CLEAR[lang])
@@ -118,7 +118,7 @@ def test_a_jog_that_is_not_clear_does_not_begin(at):
     talk.says("motor one drives the left leaf", "affirm", "motor two drives the right leaf")
     talk.says("affirm", "motor one right hand", "short jog")
     assert talk.says("not clear") == [
-        "Then no jog. Get everybody out of the path first and say clear, or disregard."
+        "Then no jog yet. Get everybody out of the path, then say clear, or disregard."
     ]
     assert talk.says("clear")[-1].startswith("Jog motor one to open")
 

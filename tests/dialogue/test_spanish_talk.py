@@ -232,8 +232,8 @@ def test_facts_are_read_back_and_hands_that_cannot_be_are_challenged(talk):
     talk.says("afirmativo")
     assert talk.says("mano izquierda") == [
         "Motor dos, mano, mano izquierda. No puede ser: los dos motores tienen la misma mano, y un "
-        "par que abre en el mismo sentido necesita manos opuestas. Vea otra vez y diga lo "
-        "correcto. O diga pulso corto."
+        "par que abre en el mismo sentido necesita manos opuestas. Revise otra vez y "
+        "corríjalo. O diga pulso corto."
     ]
     talk.says("no", "mano derecha", "así es")
     assert talk.state.progress.job.opening.motors[1].hand is Side.RIGHT

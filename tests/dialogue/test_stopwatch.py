@@ -50,7 +50,7 @@ def hears(talk, *at_s: float, **more) -> list[str]:
 
 def test_without_a_stream_it_says_that_it_cannot_time(talk):
     (spoken,) = talk.says("start the clock left leaf")
-    assert spoken.startswith("I cannot time by ear on this visit.")
+    assert spoken.startswith("I can't time by ear on this visit.")
 
 
 def test_starting_the_clock_says_the_marks_and_then_listens(timed):
@@ -293,8 +293,8 @@ def hears_said(talk, labels: tuple[Label, ...], *at_s: float) -> list[str]:
 @pytest.mark.parametrize(
     ("lost", "told"),
     [
-        ((1,), "Check was not understood. Its mark is taken by the order."),
-        ((1, 5), "Check and shut were not understood. Their marks are taken by the order."),
+        ((1,), "Check wasn't clear. I went by the order of the marks."),
+        ((1, 5), "Check and shut weren't clear. I went by the order of the marks."),
     ],
 )
 def test_a_word_that_was_not_understood_is_told_before_the_times_are_read_back(timed, lost, told):
@@ -335,7 +335,7 @@ def test_of_two_leaves_it_is_told_with_its_leaf(timed):
     labels = both(*CYCLE_S)
     understood = tuple(label for nth, label in enumerate(labels) if nth != 11)
     first, times = hears_said(timed, understood, *(label.start_s for label in labels))
-    assert first == "Right leaf, shut was not understood. Its mark is taken by the order."
+    assert first == "Right leaf, shut wasn't clear. I went by the order of the marks."
     assert times.startswith("Left leaf, opening time")
 
 
@@ -413,5 +413,5 @@ def test_noise_that_leaves_the_marks_uncertain_is_told(timed):
     loose = tuple(mark.model_copy(update={"uncertainty_s": 0.08}) for mark in marks(*CYCLE_S))
     timed.says("start the clock left leaf")
     spoken = timed._take(state_machine.answer(timed.state, CycleHeard(marks=loose), 0.0))
-    assert spoken[0].startswith("It is noisy: the marks leave zero point two three seconds open.")
+    assert spoken[0].startswith("It's noisy: the marks leave zero point two three seconds in doubt.")
     assert spoken[1].startswith("Left leaf, opening time")

@@ -21,7 +21,7 @@ def ask(talk: Talk) -> None:
 def test_it_is_read_back_and_kept_when_affirmed(talk):
     guided(talk)
     assert talk.says("entry twenty eight set to four") == [
-        "Entry twenty eight, turning back at something in the way, four. Yes or no?"
+        "Entry twenty eight, reversing on an obstacle, four. Yes or no?"
     ]
     assert talk.of(EntryEnded) == []
     said = talk.says("yes")
