@@ -116,7 +116,7 @@ def test_an_entry_made_again_after_it_was_kept_is_opened_and_kept_again(asked):
 
 def test_back_why_and_what_is_left(asked):
     assert asked.says("what is left") == [f"{ENTRIES - 1} entries are left."]
-    assert asked.says("why")[0].startswith("It decides how many motors")
+    assert asked.says("why")[0].startswith("It tells the controller how many motors")
     asked.says("go back")
     assert entry(asked) == "open-up"
 
