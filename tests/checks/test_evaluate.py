@@ -156,9 +156,7 @@ def test_a_pass_says_that_one_of_its_runs_fails_and_that_they_differ(a156):
 def test_where_a_table_was_not_seen_the_looser_side_is_never_taken(en16005, value, verdict):
     found = judge(read(a_job("1000mm", "90kg"), Quantity.CLOSING_TIME, value), en16005)[0]
     assert (found.verdict, found.limit) == (verdict, Decimal("4.5"))
-    assert ("from 4.2 to 4.5 seconds is unproven" in found.why) == (
-        verdict is Verdict.NOT_JUDGED
-    )
+    assert ("from 4.2 to 4.5 seconds is unproven" in found.why) == (verdict is Verdict.NOT_JUDGED)
 
 
 def test_a_small_leaf_takes_three_seconds_in_europe_too(en16005):

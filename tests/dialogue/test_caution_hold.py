@@ -58,7 +58,9 @@ def test_a_refusal_holds_and_says_the_caution_once_more(at, lang, said, key):
     talk = at(key, lang)
     caution = talk.state.task.step.caution
     (spoken,) = talk.says(said)
-    assert caution in spoken and spoken.startswith({"en": "Then stop here.", "es": "Entonces alto ahí."}[lang])
+    assert caution in spoken and spoken.startswith(
+        {"en": "Then stop here.", "es": "Entonces alto ahí."}[lang]
+    )
     assert talk.state.progress.at == key and talk.state.pending is None
     assert not talk.of(ev.CautionAcknowledged)
     talk.says(CLEAR[lang])

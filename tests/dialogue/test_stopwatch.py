@@ -413,5 +413,7 @@ def test_noise_that_leaves_the_marks_uncertain_is_told(timed):
     loose = tuple(mark.model_copy(update={"uncertainty_s": 0.08}) for mark in marks(*CYCLE_S))
     timed.says("start the clock left leaf")
     spoken = timed._take(state_machine.answer(timed.state, CycleHeard(marks=loose), 0.0))
-    assert spoken[0].startswith("It's noisy: the marks leave zero point two three seconds in doubt.")
+    assert spoken[0].startswith(
+        "It's noisy: the marks leave zero point two three seconds in doubt."
+    )
     assert spoken[1].startswith("Left leaf, opening time")

@@ -17,7 +17,9 @@ def ask(talk: Talk) -> None:
 
 def test_it_is_spelled_back_and_kept_when_affirmed(talk):
     (readback,) = talk.says("left operator serial alpha seven four two")
-    assert readback == ("Serial number of the operator, left leaf: alpha seven four two. Yes or no?")
+    assert readback == (
+        "Serial number of the operator, left leaf: alpha seven four two. Yes or no?"
+    )
     assert talk.of(VisitFactKept) == []
     said = talk.says("affirm")
     assert said[0] == "Noted: serial number of the operator, left leaf, alpha seven four two."
