@@ -39,7 +39,7 @@ number = 1
 """
 CAUTION = (
     "Caution. The sensors are inactive during the learn cycle, keep the swing path clear. "
-    "Say clear, when it is so."
+    "Say clear when it is clear."
 )
 
 

@@ -201,7 +201,7 @@ SUGGESTED = {
     "measure_again": ("siguiente",),
     "or_leave": ("siguiente",),
     "typed_often": ("ayuda",),
-    "withdraw": ("así es",),
+    "withdraw": ("sí", "no"),
     "hands_hold": ("pulso corto",),
     "leaves_hold": ("ignore",),
     "hands_words": ("motor uno mano derecha", "pulso corto", "ignore"),

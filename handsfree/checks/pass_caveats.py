@@ -40,8 +40,8 @@ def one_run(findings: Iterable[Finding]) -> str:
     if not any(found.runs == 1 and found.unit == Unit.SECOND for found in findings):
         return ""
     return (
-        "one run says nothing of how the door itself varies, so "
-        f"{figure(Decimal(repr(DOOR_SD_S)))} seconds are allowed for it; three runs tell"
+        "a single run can't show how much the door varies from run to run, so "
+        f"{figure(Decimal(repr(DOOR_SD_S)))} seconds are allowed for that; three runs would show it"
     )
 
 

@@ -85,7 +85,7 @@ _ADVICE = (
     *("slow_to", "speed_up_to", "raise_to", "lower_to", "make_it", "doubt_no_run_helps"),
     *("doubt_more_runs", "doubt_runs_differ", "within_doubt", "but_first"),
 )
-# A choice may contain any words, so it is tried last: 'say clear, when it is so' is a caution.
+# A choice may contain any words, so it is tried last: 'say clear when it is clear' is a caution.
 _OBSERVED = ("in_order", "not_in_order", "pass", "fail")
 _WAITS = (
     *("wait_reading", "wait_observation", "wait_caution", "wait_done", "wait_own_word"),

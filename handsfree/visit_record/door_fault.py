@@ -77,7 +77,7 @@ class DoorFault(Record):
         """Its history in plain words, as pairs: found, cause, done, proved or left, and the
         text.
         """
-        found = {"named": "named by the technician", "observed": "seen not OK"}
+        found = {"named": "reported by the technician", "observed": "seen not OK"}
         how = found.get(self.kind, "out of limits" if self.kind == "measured" else "complaint")
         told = [("found", f"{how}{f', “{self.words}”' if self.words else ''}")]
         if self.cause:
@@ -119,6 +119,6 @@ class DoorFault(Record):
             None: "not proved",
             "observation": f"seen OK: {words_of(self.proof or '')}",
             "reading": "measured again: passes",
-            "looked": "looked at again: gone",
+            "looked": "checked again: gone",
             "search": "the door was tried again",
         }.get(self.proved, self.proved or "")

@@ -228,7 +228,7 @@ def test_a_metric_door_is_answered_in_its_units():
 def test_a_pass_that_hides_something_says_so_beside_the_table():
     runs = [text for value in ("4.4", "4.5", "4.6", "4.5", "3.4") for text in ("--opening", value)]
     out = " ".join(lines(*runs, "--rule", "simple"))
-    assert "one run, 3.4 seconds, is beyond the limit by itself" in out
+    assert "one run, 3.4 seconds, is out of limits by itself" in out
     assert "pass*" in out
 
 

@@ -58,7 +58,9 @@ def test_a_refusal_holds_and_says_the_caution_once_more(at, lang, said, key):
     talk = at(key, lang)
     caution = talk.state.task.step.caution
     (spoken,) = talk.says(said)
-    assert caution in spoken and spoken.startswith({"en": "Then go no", "es": "Entonces no"}[lang])
+    assert caution in spoken and spoken.startswith(
+        {"en": "Then stop here.", "es": "Entonces alto ahí."}[lang]
+    )
     assert talk.state.progress.at == key and talk.state.pending is None
     assert not talk.of(ev.CautionAcknowledged)
     talk.says(CLEAR[lang])
@@ -69,8 +71,8 @@ def test_a_refusal_holds_and_says_the_caution_once_more(at, lang, said, key):
     ("key", "hold"),
     [
         ("power-off", "Then stay off the wires."),
-        ("operator-off", "Then go no further until it is so. Say done, when it is done."),
-        ("people-safe", "Then go no further until it is so. Say done, when it is done."),
+        ("operator-off", "Then stop here. Say done when it is done."),
+        ("people-safe", "Then stop here. Say done when it is done."),
         ("proven-dead", "Stop, and don't touch the wires."),
     ],
 )
@@ -108,7 +110,7 @@ def test_the_caution_of_a_search_holds(at, said):
         update={"progress": progress, "pending": CauseSearchQuestion()}
     )
     (spoken,) = talk.says(said)
-    assert spoken.startswith("Then go no further.") and tree.node(tree.first).caution in spoken
+    assert spoken.startswith("Then stop here.") and tree.node(tree.first).caution in spoken
     assert talk.state.progress.search.answers == ()
     assert talk.says("clear") == [tree.node(tree.first).ask]
 
@@ -118,7 +120,7 @@ def test_a_jog_that_is_not_clear_does_not_begin(at):
     talk.says("motor one drives the left leaf", "affirm", "motor two drives the right leaf")
     talk.says("affirm", "motor one right hand", "short jog")
     assert talk.says("not clear") == [
-        "Then no jog. Get everybody out of the path first and say clear, or disregard."
+        "Then no jog yet. Get everybody out of the path, then say clear, or disregard."
     ]
     assert talk.says("clear")[-1].startswith("Jog motor one to open")
 

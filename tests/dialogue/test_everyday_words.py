@@ -172,7 +172,7 @@ def test_roger_ends_a_step_that_is_done(new_talk, lang):
 )
 def test_no_everyday_word_passes_a_lock_out_or_a_caution(new_talk, said):
     talk = new_talk("doubtful")
-    assert talk.says(said) == ["Say done, when it is done."]
+    assert talk.says(said) == ["Say done when it is done."]
     talk.says("done", said)
     assert talk.state.progress.at == "learn"
     assert not talk.state.progress.cautioned

@@ -211,7 +211,7 @@ def test_two_answers_later_it_is_final(talk):
     spoken = talk.says("correction left leaf opening time six")
     assert (
         spoken[-1]
-        == "Nothing waits for an answer. To take back the last reading, say withdraw that."
+        == "I'm not waiting for an answer. To take back the last reading, say withdraw that."
     )
     assert talk.of(ev.ReadingWithdrawn) == []
 

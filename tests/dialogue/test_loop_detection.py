@@ -141,7 +141,7 @@ def test_a_caution_is_told_in_its_own_word_and_never_skipped(talk):
     assert talk.state.task.step.caution
     assert told(spoken) == [
         f"{COMES_BACK}done, done, done.",
-        "Say clear, when it is so.",
+        "Say clear when it is clear.",
         "You can also say it is safe, or type it on the keyboard.",
     ]
     assert not talk.of(ev.CautionAcknowledged)

@@ -64,7 +64,7 @@ def test_other_words_are_offered_for_a_readback(talk):
 
 
 def test_three_misses_in_noise_are_told_with_the_level(talk):
-    assert missed(talk, 8.6, 2) == ["Say done, when it is done."]
+    assert missed(talk, 8.6, 2) == ["Say done when it is done."]
     (spoken,) = missed(talk, 8.6)
     assert spoken.startswith("I hear you badly, your voice stands only 9 decibels over the noise.")
 

@@ -42,7 +42,7 @@ def test_one_of_several_is_corrected_and_the_others_stay(talk):
         "Left leaf, hold open time, five point five seconds."
     )
     assert talk.says("correction five point one") == [
-        "Say what was measured as well, for example: left leaf opening time six point two."
+        "Say what you measured, too, for example: left leaf opening time six point two."
     ]
 
 
@@ -64,7 +64,7 @@ def test_an_unusual_value_in_a_breath_is_read_back_as_the_usual_one_that_sounds_
     talk.go_to(LEFT_OPENING)
     (spoken,) = talk.says("left leaf opening time fifty hold open time five")
     assert spoken == (
-        "I am not sure. Left leaf, opening time, one five seconds. Is it so? "
+        "I'm not sure. Left leaf, opening time, one five seconds. Yes or no? "
         "Left leaf, hold open time, five seconds."
     )
     assert talk.says("negative", "left leaf opening time fifty hold open time five") == [
@@ -315,7 +315,7 @@ def test_a_reading_for_a_skipped_step_takes_it_off_the_open_list(talk):
 
 def test_a_plates_value_in_a_step_about_a_leaf_is_asked_what_it_is(talk):
     talk.go_to(LEFT_OPENING)
-    assert talk.says("left plate forty two inches")[0].startswith("Say what was measured")
+    assert talk.says("left plate forty two inches")[0].startswith("Say what you measured")
     assert talk.says("left leaf six point two") == [
         "Left leaf, opening time, six point two seconds."
     ]

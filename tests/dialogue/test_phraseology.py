@@ -116,7 +116,7 @@ def test_silence_is_counted_apart_from_misses(talk):
     """W3C VoiceXML 2.1 counts no-input and no-match apart. Ours speaks at the first no-input
     and then stays quiet: a technician on a ladder is silent for minutes (deviation on purpose)."""
     talk.says("nice weather")
-    assert talk.is_silent(25) == ["Say done, when it is done."]
-    assert talk.says("nice weather") == ["Say done, when it is done."]
-    assert talk.is_silent(25) == ["Say done, when it is done."]
+    assert talk.is_silent(25) == ["Say done when it is done."]
+    assert talk.says("nice weather") == ["Say done when it is done."]
+    assert talk.is_silent(25) == ["Say done when it is done."]
     assert talk.is_silent(25) == []

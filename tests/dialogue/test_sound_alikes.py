@@ -67,7 +67,7 @@ def test_an_unusual_value_is_read_back_as_the_usual_one_that_sounds_like_it_in_d
     """'Six point two' was heard as 'sixty two': 62 s is no opening time."""
     talk.go_to(OPENING)
     spoken = hears(talk, "sixty two", ("six point two", 2.5), ("sixty three", 0.1))
-    assert spoken == ["I am not sure. Left leaf, opening time, six point two seconds. Is it so?"]
+    assert spoken == ["I'm not sure. Left leaf, opening time, six point two seconds. Yes or no?"]
     assert talk.says("say again") == spoken
     assert talk.state.pending.items[0].doubt == "value"
     assert not talk.of(ev.ReadingAccepted)
@@ -96,14 +96,14 @@ def test_a_unit_that_does_not_fit_is_sought_among_the_usual_readings(talk):
     """'Sixteen seconds' was heard as 'sixteen cycles'."""
     talk.go_to(OPENING)
     (spoken,) = hears(talk, "sixteen cycles", ("sixteen seconds", 1.0))
-    assert spoken.startswith("I am not sure. Left leaf, opening time, one six seconds.")
+    assert spoken.startswith("I'm not sure. Left leaf, opening time, one six seconds.")
 
 
 def test_the_quantity_that_the_step_waits_for_comes_before_one_that_sounds_like_it(talk):
     """'Opening force point one' was heard as 'opening four point one'."""
     talk.go_to(HOLD)
     (spoken,) = hears(talk, "opening four point one", ("hold open four point one", OTHER_NATS))
-    assert spoken.startswith("I am not sure. Left leaf, hold open time, four point one seconds.")
+    assert spoken.startswith("I'm not sure. Left leaf, hold open time, four point one seconds.")
     talk.says("negative")
     (spoken,) = hears(talk, "opening four point one", ("hold open four point one", OTHER_NATS))
     assert spoken == "Left leaf, opening time, four point one seconds."

@@ -232,8 +232,8 @@ def test_facts_are_read_back_and_hands_that_cannot_be_are_challenged(talk):
     talk.says("afirmativo")
     assert talk.says("mano izquierda") == [
         "Motor dos, mano, mano izquierda. No puede ser: los dos motores tienen la misma mano, y un "
-        "par que abre en el mismo sentido necesita manos opuestas. Vea otra vez y diga lo "
-        "correcto. O diga pulso corto."
+        "par que abre en el mismo sentido necesita manos opuestas. Revise otra vez y "
+        "corríjalo. O diga pulso corto."
     ]
     talk.says("no", "mano derecha", "así es")
     assert talk.state.progress.job.opening.motors[1].hand is Side.RIGHT
@@ -284,7 +284,7 @@ def test_stop_waits_for_carry_on(talk):
 
 def test_a_reading_is_withdrawn(talk):
     at_the_times(talk).says("seis coma dos", "afirmativo")
-    assert talk.says("retire eso") == [f"Retirar: {SIX_TWO} ¿Así es?"]
+    assert talk.says("retire eso") == [f"Retirar: {SIX_TWO} ¿Sí o no?"]
     assert talk.says("así es")[0] == "Retirado."
     assert values(talk) == []
 
@@ -367,7 +367,7 @@ def test_the_job_keeps_what_every_language_keeps(talk):
 def test_what_is_filled_in_on_paper_is_said_in_spanish(talk):
     assert talk.says("llegada")[0] == "Anotado: llegada."
     (readback,) = talk.says("serie del operador alfa siete cuatro dos")
-    assert readback == "Número de serie del operador: alfa siete cuatro dos. ¿Es así?"
+    assert readback == "Número de serie del operador: alfa siete cuatro dos. ¿Sí o no?"
     assert talk.says("afirmativo")[0].startswith("Anotado: número de serie del operador, alfa")
     assert talk.says("partes usadas") == ["Adelante: partes usadas."]
     assert talk.says("dos tornillos")[0] == "Anotado: partes usadas, dos tornillos."

@@ -110,7 +110,7 @@ def test_what_is_not_understood_is_helped_in_three_stages(talk):
 
 def test_silence_is_broken_once(talk):
     assert talk.is_silent(5) == []
-    assert talk.is_silent(16) == ["Say done, when it is done."]
+    assert talk.is_silent(16) == ["Say done when it is done."]
     assert talk.is_silent(60) == []
     talk.says("done")
     assert talk.is_silent(25) != []
@@ -285,7 +285,7 @@ def test_orientation(talk):
     assert talk.says("why") == ["Nobody works on a live operator."]
     assert talk.says("where am i")[0].startswith("Step 1 of 10, make safe.")
     assert talk.says("what is left")[0].startswith("10 steps left")
-    assert talk.says("what is the limit") == ["No limit belongs to this step."]
+    assert talk.says("what is the limit") == ["This step has no limit."]
     at_the_times(talk)
     assert "at least 3.5 seconds" in talk.says("what is the limit")[0]
     talk.says("six point two", "affirm")
@@ -319,8 +319,8 @@ def test_the_visit_closes_after_the_last_step_and_names_what_is_not_in_order(tal
 
 
 def test_what_was_filed_about_a_motor_can_be_read_back(talk):
-    assert talk.says("read back motor one") == ["Nothing was read for that yet."]
+    assert talk.says("read back motor one") == ["No reading for that yet."]
     talk.go_to("motor-hand:motor one")
     talk.says("left hand", "affirm", "motor one left leaf", "affirm")
     assert talk.says("read back motor one")[0] == "Motor one, left leaf, left hand."
-    assert talk.says("read back motor two") == ["Nothing was read for that yet."]
+    assert talk.says("read back motor two") == ["No reading for that yet."]

@@ -19,7 +19,7 @@ from handsfree.timing.mark import Mark
 # 36 in, 150 lb, backcheck at 80 degrees: 3.5 s to backcheck and 4 s in all (Table I and II).
 CYCLE_S = (1.0, 5.2, 7.1, 13.6, 18.0, 20.1)
 LEFT_OPENING = "opening-time:left leaf"
-SAY_WORDS = "Beside taps every sharp sound counts; beside words a clatter does not."
+SAY_WORDS = "With taps, every sharp sound counts. With words, a clatter doesn't."
 
 
 def marks(*at_s: float) -> tuple[Mark, ...]:
@@ -50,7 +50,7 @@ def hears(talk, *at_s: float, **more) -> list[str]:
 
 def test_without_a_stream_it_says_that_it_cannot_time(talk):
     (spoken,) = talk.says("start the clock left leaf")
-    assert spoken.startswith("I cannot time by ear on this visit.")
+    assert spoken.startswith("I can't time by ear on this visit.")
 
 
 def test_starting_the_clock_says_the_marks_and_then_listens(timed):
@@ -161,12 +161,12 @@ def test_another_run_is_asked_for_while_it_should_decide(timed):
     timed.says("start the clock left leaf")
     hears(timed, *too_close)
     spoken = timed.says("affirm")
-    assert spoken[-1] == "Another run should decide it. Run two?"
+    assert spoken[-1] == "Another run should settle it. Run two?"
     timed.says("affirm")
     assert timed.replies[-1] == TimeCycle(leaf=Subject.LEFT_LEAF)
     hears(timed, *too_close)
     spoken = timed.says("affirm")
-    assert spoken[-1] == "Another run should decide it. Run three?"
+    assert spoken[-1] == "Another run should settle it. Run three?"
     timed.says("affirm")
     hears(timed, *too_close)
     spoken = timed.says("affirm")
@@ -293,8 +293,8 @@ def hears_said(talk, labels: tuple[Label, ...], *at_s: float) -> list[str]:
 @pytest.mark.parametrize(
     ("lost", "told"),
     [
-        ((1,), "Check was not understood. Its mark is taken by the order."),
-        ((1, 5), "Check and shut were not understood. Their marks are taken by the order."),
+        ((1,), "Check wasn't clear. I went by the order of the marks."),
+        ((1, 5), "Check and shut weren't clear. I went by the order of the marks."),
     ],
 )
 def test_a_word_that_was_not_understood_is_told_before_the_times_are_read_back(timed, lost, told):
@@ -335,7 +335,7 @@ def test_of_two_leaves_it_is_told_with_its_leaf(timed):
     labels = both(*CYCLE_S)
     understood = tuple(label for nth, label in enumerate(labels) if nth != 11)
     first, times = hears_said(timed, understood, *(label.start_s for label in labels))
-    assert first == "Right leaf, shut was not understood. Its mark is taken by the order."
+    assert first == "Right leaf, shut wasn't clear. I went by the order of the marks."
     assert times.startswith("Left leaf, opening time")
 
 
@@ -367,8 +367,8 @@ def test_one_time_of_one_leaf_is_corrected_among_ten(timed):
 @pytest.mark.parametrize(
     ("left_out", "later_s", "said"),
     [
-        (3, 0.9, "A mark was heard without its leaf and its word."),
-        (None, 0.4, "Two marks are too near to each other to be told apart."),
+        (3, 0.9, "I heard a mark without its leaf and its word."),
+        (None, 0.4, "Two marks are too close together to tell apart."),
     ],
 )
 def test_what_cannot_be_told_of_two_leaves_is_a_question(timed, left_out, later_s, said):
@@ -404,7 +404,7 @@ def test_another_run_of_both_is_asked_for_while_one_leaf_needs_it(timed):
     labels = both(1.0, 4.65, 7.1, 13.6, 18.0, 20.1)
     hears(timed, *(label.start_s for label in labels), labels=labels)
     spoken = timed.says("affirm")
-    assert spoken[-1] == "Another run should decide it. Run two?"
+    assert spoken[-1] == "Another run should settle it. Run two?"
     timed.says("affirm")
     assert timed.replies[-1] == TimeCycle(leaf=Subject.BOTH_LEAVES)
 
@@ -413,5 +413,7 @@ def test_noise_that_leaves_the_marks_uncertain_is_told(timed):
     loose = tuple(mark.model_copy(update={"uncertainty_s": 0.08}) for mark in marks(*CYCLE_S))
     timed.says("start the clock left leaf")
     spoken = timed._take(state_machine.answer(timed.state, CycleHeard(marks=loose), 0.0))
-    assert spoken[0].startswith("It is noisy: the marks leave zero point two three seconds open.")
+    assert spoken[0].startswith(
+        "It's noisy: the marks leave zero point two three seconds in doubt."
+    )
     assert spoken[1].startswith("Left leaf, opening time")

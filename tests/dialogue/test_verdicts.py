@@ -63,7 +63,7 @@ def test_what_fails_is_told_first_and_what_passes_by_its_name(timed):
 def test_the_same_reason_for_no_verdict_is_said_once(timed):
     knows(timed, *Side, width=None, weight=None)
     spoken = run(timed, *CYCLE_S)
-    reason = "The width and the weight of the left leaf come first."
+    reason = "The width and the weight of the left leaf are needed first."
     unjudged = [text for text in spoken if reason in text]
     assert len(unjudged) == 1
     assert unjudged[0].startswith("Not judged: left leaf, opening time, ")

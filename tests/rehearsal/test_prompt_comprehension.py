@@ -119,7 +119,7 @@ def test_a_fact_that_is_read_back(listener, about, called, value):
         ("Fail. The opening time of the left leaf is 2.5 seconds.", "verdict"),
         ("Too close to call. That is near.", "verdict"),
         ("All pass.", "verdict"),
-        ("Not judged: left leaf, opening time. Its width comes first.", "verdict"),
+        ("Not judged: left leaf, opening time. Its width is needed first.", "verdict"),
         ("Filed: left leaf, leaf weight.", "filed_of"),
         ("I heard three point seven, or three point seven six?", "two_heard"),
         (
@@ -140,7 +140,7 @@ def test_a_fact_that_is_read_back(listener, about, called, value):
             "open_ask",
         ),
         ("There are 2 marks too many. Run it again?", "clock_run_again"),
-        ("Another run should decide it. Run two?", "clock_another"),
+        ("Another run should settle it. Run two?", "clock_another"),
         ("The weather is fine today.", ""),
     ],
 )

@@ -91,7 +91,7 @@ def test_an_answer_that_is_heard_as_a_question_he_gives_in_another_word(technici
 def test_the_answer_to_his_own_question_is_no_repair(technician):
     says(technician, STEP)
     technician.lines.append(technician.lines[-1].model_copy(update={"asks": True}))
-    says(technician, "No limit belongs to this step.")
+    says(technician, "This step has no limit.")
     assert technician.repairs == 0
 
 
@@ -135,16 +135,16 @@ def test_he_stays_with_the_word_that_was_heard_and_leaves_it_while_it_is_not(tec
 def test_he_answers_a_caution_that_he_was_led_away_from(technician):
     """Somebody else's words came between: it is asked for again without its sentence."""
     says(technician, STEP)
-    quantity = "Say what was measured as well, for example: left leaf opening time six point two."
-    assert says(technician, quantity, "Say clear, when it is so.") == "clear"
+    quantity = "Say what you measured, too, for example: left leaf opening time six point two."
+    assert says(technician, quantity, "Say clear when it is clear.") == "clear"
     assert says(technician, STEP) in ("yes", "yeah")
 
 
 def test_a_caution_whose_word_is_never_heard_gets_the_other_that_he_was_told(technician):
     """'Clear' of one voice was refused 128 times in a visit."""
     says(technician, STEP)
-    told = ("Say again.", "Say clear, when it is so.", "Say again.")
-    assert says(technician, "Say clear, when it is so.") == "clear"
+    told = ("Say again.", "Say clear when it is clear.", "Say again.")
+    assert says(technician, "Say clear when it is clear.") == "clear"
     assert [says(technician, text) for text in told] == ["clear", "clear", "it is safe"]
     offered = "You can also say it is safe, or type it on the keyboard."
     assert says(technician, offered) in ("clear", "it is safe")

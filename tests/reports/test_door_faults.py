@@ -76,7 +76,7 @@ def test_a_cured_fault_stands_in_everything_that_leaves_the_visit(journal):
     ):
         assert "arm loose" in shown or "arm_loose" in shown
         assert "replaced" in shown.lower()
-    assert "looked at again: gone" in text
+    assert "checked again: gone" in text
 
 
 def test_the_first_finding_is_not_wiped_by_a_later_answer(journal):

@@ -208,7 +208,7 @@ def test_without_a_weight_it_says_what_comes_first_and_names_no_source(tmp_path)
     rows = [row for group in printed_groups(record, printed_words()) for row in group.rows]
     time = next(row for row in rows if row.what == "opening time")
     assert (time.kind, time.source) == ("unjudged", "")
-    assert time.limit == "the weight of the left leaf comes first"
+    assert time.limit == "the weight of the left leaf is needed first"
     other = [row for group in printed_groups(record, printed_words("es")) for row in group.rows]
     assert all("weight" not in row.limit for row in other)
 
@@ -247,8 +247,8 @@ def test_the_door_says_from_where_left_and_right_are_seen(single):
 @pytest.mark.slow
 def test_faults_say_what_was_done_and_who_decides(single, reviewed):
     text = " ".join(pages(record_pdf(single)))
-    assert "Left leaf: arm loose named by the technician" in text
-    assert "Repaired (arm); looked at again: gone" in text
+    assert "Left leaf: arm loose reported by the technician" in text
+    assert "Repaired (arm); checked again: gone" in text
     rows = record_data(load_record(reviewed))["problems"]
     assert [row["open"] for row in rows] == [True, True, False]
     assert rows[0]["what"] == "right leaf: closing force"
@@ -263,7 +263,7 @@ def test_the_set_up_and_what_was_filled_in_are_there(single):
         assert f"{called} {name} {value}" in text
     for told in ("OP-20417", "C 88 104", "pivot, two washers", "FG-12", "T-4471"):
         assert told in text
-    assert "Owner, or who took the door over: N. Quist" in text
+    assert "Owner, or person accepting the door: N. Quist" in text
     assert "Arrival: 22:40" in text  # local time, a day before that of UTC
     assert "This service March 4, 2100" in text
 
@@ -336,7 +336,7 @@ def test_without_a_sign_off_an_end_or_a_whole_journal_it_says_so(tmp_path):
     run = CliRunner().invoke(main, ["record", str(folder), "--out", str(tmp_path / "r.pdf")])
     assert run.exit_code == 1 and "broken at line" in run.stderr
     text = " ".join(pages((tmp_path / "r.pdf").read_bytes()))
-    assert "is broken at line" in text and "nothing to rely on" in text
+    assert "is broken at line" in text and "do not rely on it" in text
     assert "journal broken" in text and "signed off by" not in text
 
 
@@ -464,7 +464,7 @@ def test_many_readings_go_on_with_their_heading(tmp_path):
     assert all(f"page {n} of {len(found)}" in page for n, page in enumerate(found, start=1))
     assert "Every day, by the owner" in " ".join(found)
     assert " ".join(found).count("• a note") == 60
-    assert "and 20 more: the report has them" in " ".join(found)
+    assert "and 20 more, in the report" in " ".join(found)
 
 
 def test_texts_are_cut_at_what_a_page_holds(tmp_path):

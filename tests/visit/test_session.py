@@ -164,7 +164,7 @@ def test_what_a_reading_may_have_been_is_kept_with_it_and_outlasts_a_break(tmp_p
     (heard,) = [e.body for e in events if isinstance(e.body, ev.Heard)]
     assert heard.may_be == ("left leaf opening time six point two",)
     texts = [e.body.text for e in events if isinstance(e.body, ev.Said)]
-    assert texts[-1].startswith("I am not sure. Left leaf, opening time, six point two seconds.")
+    assert texts[-1].startswith("I'm not sure. Left leaf, opening time, six point two seconds.")
     (item,) = state_of(events, SMALL, LIMITS, LANGUAGE, tmp_path).pending.items
     assert (item.value, item.doubt) == (Decimal("6.2"), "value")
 
@@ -204,7 +204,7 @@ def test_an_assent_that_may_be_half_a_refusal_is_not_sought(tmp_path, heard, fil
 def test_a_long_silence_in_the_sound_is_answered_once(tmp_path):
     events = run(tmp_path, said("why", 1.0), said("why", 60.0))
     texts = [e.body.text for e in events if isinstance(e.body, ev.Said)]
-    assert texts.count("Say done, when it is done.") == 1
+    assert texts.count("Say done when it is done.") == 1
 
 
 def test_a_visit_goes_on_where_it_stood_with_every_accepted_reading(tmp_path):

@@ -65,8 +65,8 @@ def test_a_named_fault_has_its_whole_life():
     ).faults
     assert (fault.key, fault.step, fault.clip) == (key, "swings-free:left leaf", "000003.flac")
     assert not fault.open and fault.line == (
-        "left leaf: arm loose; found: named by the technician; done: replaced (arm); "
-        "proved: looked at again: gone."
+        "left leaf: arm loose; found: reported by the technician; done: replaced (arm); "
+        "proved: checked again: gone."
     )
 
 

@@ -66,5 +66,5 @@ class CodeShownQuestion(YesNoQuestion):
         navigation.prompt_again(turn)
 
     def repeat(self, turn: Turn) -> None:
-        """Reads the code back ('Echo four two. Is it so?')."""
+        """Reads the code back ('Echo four two. Yes or no?')."""
         turn.tell("guide_code", "readback", code=texts.spelled_first(turn.words, self.mark))

@@ -54,7 +54,7 @@ class FaultFoundQuestion(YesNoQuestion):
         self.negative(turn)
 
     def repeat(self, turn: Turn) -> None:
-        """Reads the fault back ('Left leaf, arm loose. Is it so?')."""
+        """Reads the fault back ('Left leaf, arm loose. Yes or no?')."""
         what = sentence(named(turn, self.name, self.subject)).rstrip(".")
         turn.tell("fault_found", "readback", what=what)
 

@@ -12,6 +12,7 @@ from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.journal.controller_events import EntryEnded
 from handsfree.language.meaning import Choice, CodeSaid, EntrySaid, ReadingSaid, ReadingsSaid
+from handsfree.language.wording import sentence
 from handsfree.visit_record.controller_set_up import AS_FOUND, OWN
 
 _COUNTS_AS_WORDS = (EntrySaid, ReadingSaid, ReadingsSaid, Choice)
@@ -68,7 +69,7 @@ class OwnEntryQuestion(FreeWordsQuestion):
         prefix = self._prefix(turn)
         nth = sum(each.startswith(prefix) for each in guide_walk.so_far(turn).entries) + 1
         guide_walk.ended(turn, f"{prefix}{nth}", "made", text=heard.text, clip=heard.clip)
-        turn.tell("own_kept", "readback", text=heard.text)
+        turn.tell("own_kept", "readback", text=sentence(heard.text).rstrip("."))
 
     def _prefix(self, turn: Turn) -> str:
         """Prefix of the ids: 'found-' for the old controller, 'own-' for the new one."""

@@ -46,7 +46,7 @@ class SettingEntryQuestion(YesNoQuestion):
             navigation.prompt_again(turn)
 
     def repeat(self, turn: Turn) -> None:
-        """Reads it back ('Entry twenty eight, turning back at something in the way, four ...')."""
+        """Reads it back ('Entry twenty eight, obstacle reversal, four ...')."""
         setting = self._setting(turn)
         if setting is not None:
             parts = (setting.called, setting.name, texts.value(turn.words, self.value))

@@ -34,7 +34,7 @@ class VisitFactCheckQuestion(YesNoQuestion):
         self.disregard(turn)
 
     def repeat(self, turn: Turn) -> None:
-        """Reads it back ('Serial number of the operator: alpha seven four two. Is it so?')."""
+        """Reads it back ('Serial number of the operator: alpha seven four two. Yes or no?')."""
         w = turn.words
         what = fact_name(w, self.fact, self.subject)
         value = spoken_value(w, self.fact, self.value)

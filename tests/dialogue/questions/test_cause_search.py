@@ -189,7 +189,7 @@ def test_a_learn_cycle_is_not_run_again_before_the_path_is_clear(to_learn):
     ask = to_learn.says("say again")[-1]
     assert ask.startswith("Caution. The sensors are inactive during the learn cycle.")
     for word in ("done", "affirm", "skip"):
-        assert to_learn.says(word) == ["Say clear, when it is so."]
+        assert to_learn.says(word) == ["Say clear when it is clear."]
     (learn,) = to_learn.says("clear")
     assert learn.startswith("Run the learn cycle again.")
     asked = [each.asked for each in to_learn.of(SearchAnswered)]
@@ -205,7 +205,7 @@ def test_after_a_break_the_path_has_to_be_clear_once_more(to_learn):
     progress = replay([opened, *to_learn.kept])
     to_learn.state = to_learn.state.model_copy(update={"progress": progress, "pending": None})
     assert to_learn.resumes()[-1].startswith("Caution. The sensors are inactive")
-    assert to_learn.says("done") == ["Say clear, when it is so."]
+    assert to_learn.says("done") == ["Say clear when it is clear."]
 
 
 def test_a_check_has_a_caution_of_its_own_after_a_learn_cycle(to_learn):

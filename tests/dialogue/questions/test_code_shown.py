@@ -16,7 +16,7 @@ def ask(talk: Talk) -> None:
 
 
 def test_it_is_spelled_as_it_was_heard_and_kept_when_affirmed(talk):
-    assert talk.says("the display shows E42") == ["Echo four two. Is it so?"]
+    assert talk.says("the display shows E42") == ["Echo four two. Yes or no?"]
     said = talk.says("affirm")
     assert said[0].startswith("Echo four two is kept. There is no guide")
     assert talk.of(CodeShown) == [CodeShown(code="E42")]
@@ -24,7 +24,7 @@ def test_it_is_spelled_as_it_was_heard_and_kept_when_affirmed(talk):
 
 def test_blinks_are_counted(talk):
     assert talk.says("the light blinks two times then three times") == [
-        "Two times, then three times. Is it so?"
+        "Two times, then three times. Yes or no?"
     ]
     talk.says("affirm")
     assert talk.of(CodeShown)[-1].code == "2 3 blinks"
@@ -53,7 +53,7 @@ def test_what_a_code_means_can_be_asked_at_any_time(talk):
 def test_a_code_spelled_again_is_taken_as_the_answer_that_the_guide_waits_for(talk):
     guided(talk)
     talk.says("next")
-    assert talk.says("it shows delta seven") == ["Delta seven. Is it so?"]
+    assert talk.says("it shows delta seven") == ["Delta seven. Yes or no?"]
     said = talk.says("it shows delta five")
     assert said == [
         "Motor one is on the left leaf. Entry two, set it to three. The display shows bravo three."
@@ -65,10 +65,10 @@ def test_a_code_spelled_again_is_taken_as_the_answer_that_the_guide_waits_for(ta
 def test_spelled_again_as_another_unknown_code_it_is_read_back_again(talk):
     guided(talk)
     talk.says("next")
-    assert talk.says("it shows delta seven", "it shows delta three") == ["Delta three. Is it so?"]
+    assert talk.says("it shows delta seven", "it shows delta three") == ["Delta three. Yes or no?"]
     assert talk.of(CodeShown) == []
 
 
 def test_a_number_alone_is_no_answer_to_a_code_read_back(talk):
     ask(talk)
-    assert talk.says("five") == ["Echo four two. Is it so?"]
+    assert talk.says("five") == ["Echo four two. Yes or no?"]

@@ -60,7 +60,7 @@ def test_a_refused_answer_is_asked_for_again():
 
 def test_what_has_to_be_known_is_asked_again():
     talk, said = at_the_door(without("swing"))
-    assert talk.says("not sure") == ["I need to know that. Look at it.", said[-1]]
+    assert talk.says("not sure") == ["I need to know that. Take a look.", said[-1]]
     assert filed(talk) == []
 
 

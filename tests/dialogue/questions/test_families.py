@@ -26,7 +26,7 @@ def dropped(talk, word: str) -> Turn:
 
 def test_negative_says_what_fits_the_step(talk):
     (said,) = dropped(talk, "negative").replies
-    assert said.text == "Dropped. Say done, when it is done."
+    assert said.text == "Dropped. Say done when it is done."
 
 
 def test_disregard_repeats_the_task(talk):

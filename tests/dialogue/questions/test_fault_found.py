@@ -21,7 +21,7 @@ def ask(talk: Talk) -> None:
 
 def test_it_is_read_back_and_kept_at_any_step(talk):
     talk.go_to(LEFT_OPENING)
-    assert talk.says("i found the left arm loose") == ["Left leaf, arm loose. Is it so?"]
+    assert talk.says("i found the left arm loose") == ["Left leaf, arm loose. Yes or no?"]
     assert talk.of(FaultFound) == []
     assert talk.says("affirm") == ["Fault kept.", "Opening time of the left leaf."]
     (found,) = talk.of(FaultFound)
@@ -39,11 +39,11 @@ def test_without_assent_nothing_is_kept(talk, word):
 
 def test_the_step_at_hand_tells_the_leaf(talk):
     talk.go_to("swings-free:right leaf")
-    assert talk.says("i found a worn hinge") == ["Right leaf, hinge worn. Is it so?"]
+    assert talk.says("i found a worn hinge") == ["Right leaf, hinge worn. Yes or no?"]
 
 
 def test_a_fault_of_the_whole_door_needs_no_place(talk):
-    assert talk.says("i found sensor blind") == ["Sensor blind. Is it so?"]
+    assert talk.says("i found sensor blind") == ["Sensor blind. Yes or no?"]
 
 
 def test_it_waits_until_a_reading_was_answered(talk):

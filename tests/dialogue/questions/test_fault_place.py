@@ -19,9 +19,9 @@ def ask(talk: Talk) -> None:
 @pytest.mark.parametrize(
     ("said", "side", "read_back"),
     [
-        ("i found arm loose", "left", "Left leaf, arm loose. Is it so?"),
-        ("i found arm loose", "right leaf", "Right leaf, arm loose. Is it so?"),
-        ("i found a dead plate", "right", "Right plate, plate dead. Is it so?"),
+        ("i found arm loose", "left", "Left leaf, arm loose. Yes or no?"),
+        ("i found arm loose", "right leaf", "Right leaf, arm loose. Yes or no?"),
+        ("i found a dead plate", "right", "Right plate, plate dead. Yes or no?"),
     ],
 )
 def test_the_side_completes_it(talk, said, side, read_back):

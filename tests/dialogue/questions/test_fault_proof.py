@@ -34,7 +34,7 @@ def test_yes_proves_it(asked):
 
 @pytest.mark.parametrize("word", ["negative", "disregard"])
 def test_anything_else_leaves_it_open(asked, word):
-    assert asked.says(word) == ["It stays open.", "Power off."]
+    assert asked.says(word) == ["It stays on the list.", "Power off."]
     assert asked.of(FaultProved) == [] and asked.state.progress.faults[0].open
 
 
@@ -70,7 +70,7 @@ def test_a_step_that_is_over_proves_it_again(talk):
 def test_a_step_ahead_proves_it_there(talk):
     talk.says("i found leaf binds on the left leaf", "affirm")
     spoken = talk.says("replaced the hinge")
-    assert spoken[1] == "That is proved at a step ahead: Swing the left leaf."
+    assert spoken[1] == "We'll prove that at a later step: Swing the left leaf."
     assert talk.state.progress.at == "power-off" and talk.state.progress.faults[0].open
     talk.go_to("swings-free:right leaf")
     assert talk.state.progress.faults[0].proved == "observation"

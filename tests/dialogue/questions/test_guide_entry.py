@@ -62,21 +62,21 @@ def test_every_entry_is_kept_with_its_value_what_was_seen_and_its_sound(asked):
 
 
 def test_a_value_that_was_entered_wrong_is_named_and_asked_for_again(asked):
-    assert asked.says("it shows D8") == ["Delta eight: it is set to eight. Set it to five."]
+    assert asked.says("it shows D8") == ["Delta eight: that's eight. It should be five."]
     assert entry(asked) == "door-type" and not asked.of(EntryEnded)[1:]
     asked.says("it shows D5")
     assert entry(asked) == "leaf-of-one"
 
 
 def test_a_bare_number_is_the_value_or_not(asked):
-    assert asked.says("eight") == ["Not eight. Set it to five."]
+    assert asked.says("eight") == ["Not eight. It should be five."]
     asked.says("five")
     assert entry(asked) == "leaf-of-one"
 
 
 @pytest.mark.parametrize("said", ["entry one set to five", "entry 1 is 5"])
 def test_where_and_what_are_the_entry_made(asked, said):
-    assert asked.says("entry one set to eight") == ["That is not it. Set it to five."]
+    assert asked.says("entry one set to eight") == ["That's not it. It should be five."]
     assert asked.says("entry two set to five")[0].startswith("The leaves swing the same way.")
     asked.says(said)
     assert entry(asked) == "leaf-of-one"
@@ -116,7 +116,7 @@ def test_an_entry_made_again_after_it_was_kept_is_opened_and_kept_again(asked):
 
 def test_back_why_and_what_is_left(asked):
     assert asked.says("what is left") == [f"{ENTRIES - 1} entries are left."]
-    assert asked.says("why")[0].startswith("It decides how many motors")
+    assert asked.says("why")[0].startswith("It tells the controller how many motors")
     asked.says("go back")
     assert entry(asked) == "open-up"
 
@@ -141,7 +141,7 @@ def test_a_break_loses_nothing(asked):
     asked.state = asked.state.model_copy(update={"progress": progress, "pending": None})
     assert asked.resumes()[-1].startswith("Motor one is left hand. Entry three")
     asked.state = asked.state.model_copy(update={"pending": None})
-    assert "Set it to one" in asked.says("it shows A4")[0]
+    assert "It should be one" in asked.says("it shows A4")[0]
 
 
 def test_every_entry_that_is_asked_for_is_in_the_journal(asked):

@@ -48,7 +48,7 @@ def test_a_learn_cycle_that_went_well_answers_the_step_that_asks_for_it(asked, s
 
 
 def test_a_code_is_read_back_before_anything_is_made_of_it(asked):
-    assert asked.says("next", "next", "it shows N1") == ["November one. Is it so?"]
+    assert asked.says("next", "next", "it shows N1") == ["November one. Yes or no?"]
     assert not asked.of(CodeShown)
     said = asked.says("negative")
     assert said[0] == "Dropped." and not asked.of(CodeShown)

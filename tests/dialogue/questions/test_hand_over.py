@@ -159,7 +159,7 @@ def test_a_complaint_that_is_not_proved_is_asked_for_again(talk):
     with_hand_over(talk)
     talk.says("it slams", "affirm", "skip", "go to the hand over", "put right", "adjusted")
     spoken = talk.says("negative")
-    assert spoken[0] == "It stays open." and spoken[-1].startswith("Before you hand over")
+    assert spoken[0] == "It stays on the list." and spoken[-1].startswith("Before you hand over")
     assert talk.state.progress.at != "opened-up"
 
 

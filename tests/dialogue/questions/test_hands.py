@@ -31,8 +31,8 @@ def test_it_says_what_cannot_be(talk):
     ask(talk)
     (spoken,) = talk.says("say again")
     assert spoken == (
-        "Motor two, hand, left hand. That cannot be: both motors have the same hand, and a pair "
-        "that swings the same way needs opposite hands. Look again and say what is right. "
+        "Motor two, hand, left hand. That can't be: both motors have the same hand, and a pair "
+        "that swings the same way needs opposite hands. Look again and correct it. "
         "Or say short jog."
     )
     (challenge,) = talk.of(FactsChallenged)

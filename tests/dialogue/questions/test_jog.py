@@ -74,7 +74,7 @@ def test_every_outcome_ends_without_a_contradiction_on_file(new_talk):
         if isinstance(talk.state.pending, JogResultQuestion):
             talk.says("affirm")
         else:
-            assert spoken[0].startswith("That still cannot be:")
+            assert spoken[0].startswith("That still can't be:")
             assert talk.state.pending is None
             assert talk.state.progress.at == "motor-hand:motor two"
         assert contradictions(talk.state.progress.job.opening) == ()

@@ -39,7 +39,7 @@ def test_its_weight_is_said_with_its_doubt_and_the_step_is_over(at_weight):
     assert at_weight.says("eighteen gauge") == ["Left leaf, made of, hollow metal, eighteen gauge."]
     spoken = at_weight.says("affirm")
     assert spoken[0] == (
-        "Left leaf, about 74 pounds, and it can be from 59 pounds to 88 pounds. I use 88 pounds."
+        "Left leaf, about 74 pounds, could be 59 pounds to 88 pounds. I'll use 88 pounds."
     )
     progress = at_weight.state.progress
     assert progress.ended[WEIGHT] == "done" == progress.ended["weight-source:left leaf"]
@@ -66,7 +66,7 @@ def test_a_weight_that_was_read_stays(at_weight):
 
 
 def test_at_any_other_step_nobody_has_to_know_and_the_hint_helps(talk):
-    assert talk.says("I don't know") == ["Say done, when it is done."]
+    assert talk.says("I don't know") == ["Say done when it is done."]
 
 
 def test_affirm_is_no_construction(at_weight):

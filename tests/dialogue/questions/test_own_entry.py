@@ -18,8 +18,8 @@ def ask(talk: Talk) -> None:
 
 def test_without_a_guide_every_entry_is_kept_as_it_was_said(talk):
     ask(talk)
-    assert talk.says("entry three set to one") == ["entry three set to one. Kept."]
-    assert talk.says("the small key twice") == ["the small key twice. Kept."]
+    assert talk.says("entry three set to one") == ["Entry three set to one. Kept."]
+    assert talk.says("the small key twice") == ["The small key twice. Kept."]
     talk.says("done")
     assert [(body.entry, body.text) for body in talk.of(EntryEnded)] == [
         ("own-1", "entry three set to one"),

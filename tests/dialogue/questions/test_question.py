@@ -54,7 +54,7 @@ def test_a_question_cannot_be_dropped_unless_it_says_so(talk):
         turn.wait_for(Question())
         getattr(Question(), word)(turn)
         assert turn.state.pending == Question()
-        assert turn.replies == [Say(text="Say done, when it is done.", role="repair")]
+        assert turn.replies == [Say(text="Say done when it is done.", role="repair")]
 
 
 @pytest.mark.parametrize("file", FILES)

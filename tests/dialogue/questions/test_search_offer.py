@@ -55,4 +55,4 @@ def test_no_second_search_is_offered_during_one(asked):
 
 
 def test_a_choice_that_is_no_complaint_gets_the_hint_of_the_step(talk):
-    assert talk.says("double egress") == ["Say done, when it is done."]
+    assert talk.says("double egress") == ["Say done when it is done."]

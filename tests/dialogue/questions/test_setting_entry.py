@@ -21,7 +21,7 @@ def ask(talk: Talk) -> None:
 def test_it_is_read_back_and_kept_when_affirmed(talk):
     guided(talk)
     assert talk.says("entry twenty eight set to four") == [
-        "Entry twenty eight, turning back at something in the way, four. Is it so?"
+        "Entry twenty eight, obstacle reversal, four. Yes or no?"
     ]
     assert talk.of(EntryEnded) == []
     said = talk.says("yes")
@@ -44,8 +44,8 @@ def test_a_value_off_its_scale_is_named_with_the_scale(talk):
     guided(talk)
     for line, value in (("entry twenty eight set to nine", "Nine"), ("entry 28 to 40", "Forty")):
         assert talk.says(line)[0] == (
-            f"{value}. The controller takes zero to five for the turning back at something in the "
-            "way, in steps of one. Say the value again."
+            f"{value}. The controller takes zero to five for the obstacle reversal, "
+            "in steps of one. Say the value again."
         )
     assert talk.of(EntryEnded) == []
 

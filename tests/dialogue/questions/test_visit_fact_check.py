@@ -17,7 +17,9 @@ def ask(talk: Talk) -> None:
 
 def test_it_is_spelled_back_and_kept_when_affirmed(talk):
     (readback,) = talk.says("left operator serial alpha seven four two")
-    assert readback == ("Serial number of the operator, left leaf: alpha seven four two. Is it so?")
+    assert readback == (
+        "Serial number of the operator, left leaf: alpha seven four two. Yes or no?"
+    )
     assert talk.of(VisitFactKept) == []
     said = talk.says("affirm")
     assert said[0] == "Noted: serial number of the operator, left leaf, alpha seven four two."
@@ -35,6 +37,6 @@ def test_negative_drops_it(talk):
 
 def test_a_date_is_read_back_by_its_month(talk):
     (readback,) = talk.says("gauge calibrated march twenty twenty six")
-    assert readback == "Force gauge calibrated: March two zero two six. Is it so?"
+    assert readback == "Force gauge calibrated: March two zero two six. Yes or no?"
     talk.says("yes")
     assert talk.of(VisitFactKept)[0].value == "2026-03"

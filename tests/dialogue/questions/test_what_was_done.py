@@ -65,7 +65,7 @@ def test_the_work_is_kept_with_its_part(asked, said, work, part):
 
 @pytest.mark.parametrize("said", ["nothing", "nothing was done"])
 def test_nothing_done_leaves_it_open(asked, said):
-    assert asked.says(said)[0] == "It stays open."
+    assert asked.says(said)[0] == "It stays on the list."
     assert fault(asked).open
 
 

@@ -41,7 +41,7 @@ def test_yes_is_no_answer_to_it(talk):
 
 def test_the_one_that_is_said_again_is_read_back_as_any_other(talk):
     ask(talk)
-    assert talk.says("it shows echo five two") == ["Echo five two. Is it so?"]
+    assert talk.says("it shows echo five two") == ["Echo five two. Yes or no?"]
     assert isinstance(talk.state.pending, CodeShownQuestion)
     talk.says("yes")
     assert talk.of(CodeShown) == [CodeShown(code="E52")]
