@@ -61,7 +61,7 @@ def test_a_learn_cycle_is_run_again_after_its_caution_only():
 
 def test_why_explains_and_back_asks_again():
     done = run("start", "slams", "--job", JOB, typed="the end\nwhy\nback\nstop\n")
-    assert "Air that is drawn through the gap" in done.output
+    assert "Air drawn through the gap" in done.output
     assert done.output.count("Is it fast all the way shut") == 2
 
 

@@ -170,8 +170,8 @@ def test_a_fault_of_a_leaf_asks_which_leaf(at):
 
 def test_several_faults_of_one_breath_are_read_back_one_after_the_other(at):
     talk = at("ladder-safe", procedure="complaint")
-    assert talk.says("cables loose, left arm bent, rails missing") == ["Cable loose. Is it so?"]
-    assert talk.says("affirm") == ["Fault kept.", "Left leaf, arm bent. Is it so?"]
+    assert talk.says("cables loose, left arm bent, rails missing") == ["Cable loose. Yes or no?"]
+    assert talk.says("affirm") == ["Fault kept.", "Left leaf, arm bent. Yes or no?"]
     assert talk.says("affirm")[0] == "Fault kept."
     assert isinstance(talk.state.pending, FaultPlaceQuestion)
     talk.says("right", "affirm")
@@ -186,7 +186,7 @@ def test_several_faults_of_one_breath_are_read_back_one_after_the_other(at):
 def test_a_fault_of_several_that_is_not_so_leaves_the_others(at):
     talk = at("ladder-safe", procedure="complaint")
     talk.says("cables loose, left arm bent")
-    assert talk.says("no") == ["Dropped.", "Left leaf, arm bent. Is it so?"]
+    assert talk.says("no") == ["Dropped.", "Left leaf, arm bent. Yes or no?"]
     talk.says("affirm")
     assert named(talk) == [("left leaf", "arm_bent")]
 

@@ -120,7 +120,7 @@ def test_a_refusal_without_a_step_makes_the_breath_count_for_nothing(talk):
 
 def test_a_fault_without_a_step_and_an_answer_of_the_same_breath_are_both_kept(talk):
     talk.says("hinges tight, rails missing")
-    assert talk.says("left") == ["Left leaf, guide rail missing. Is it so?"]
+    assert talk.says("left") == ["Left leaf, guide rail missing. Yes or no?"]
     assert talk.says("affirm")[:2] == ["Fault kept.", "Hinges OK."]
     talk.says("affirm")
     assert of_both("hinge_condition", "in_order") == filed(talk)
