@@ -121,7 +121,6 @@ def complaints(package: Path) -> list[tuple[str, str]]:
     ]
 
 
-@pytest.mark.slow
 def test_every_public_docstring_follows_the_rules():
     found = [message for _, message in complaints(PACKAGE)]
     assert not found, "\n".join(found)
@@ -221,7 +220,6 @@ def test_the_table_names_every_module_and_no_other():
     assert named == modules(PACKAGE), "run: python -m tests.module_table"
 
 
-@pytest.mark.slow
 def test_the_table_says_what_the_docstrings_say():
     table = table_in(PAGE.read_text(encoding="utf-8"))
     assert table == table_of(PACKAGE), "run: python -m tests.module_table"

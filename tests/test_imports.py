@@ -198,12 +198,10 @@ def test_the_table_has_no_circle_and_is_in_its_order():
         below.add(room)
 
 
-@pytest.mark.slow
 def test_a_room_imports_only_what_the_table_allows():
     assert not upward_imports(PACKAGE)
 
 
-@pytest.mark.slow
 def test_the_table_allows_nothing_that_is_not_used():
     for room, allowed in MAY_IMPORT.items():
         used = {
@@ -214,7 +212,6 @@ def test_the_table_allows_nothing_that_is_not_used():
         assert allowed <= used, f"{room} does not import {allowed - used}"
 
 
-@pytest.mark.slow
 def test_nothing_that_the_core_reaches_has_a_clock_sound_file_or_thread():
     assert not impure_imports(PACKAGE, core(PACKAGE))
 
@@ -247,13 +244,11 @@ def add_line(path: Path, line: str) -> None:
     path.write_text(f"{path.read_text(encoding='utf-8')}\n{line}\n", encoding="utf-8")
 
 
-@pytest.mark.slow
 def test_an_import_upward_inside_a_function_is_noticed(copy):
     add_line(copy / "job" / "unit.py", "def late():\n    import handsfree.dialogue.state")
     assert upward_imports(copy) == {"job/unit.py imports dialogue"}
 
 
-@pytest.mark.slow
 def test_a_clock_two_imports_away_from_the_core_is_noticed(copy):
     (copy / "checks" / "helper.py").write_text("import time\n", encoding="utf-8")
     add_line(copy / "checks" / "energy.py", "from handsfree.checks import helper")

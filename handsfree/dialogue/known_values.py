@@ -9,7 +9,8 @@ from handsfree.job.opening import Leaf, Opening, Swing
 from handsfree.job.quantity import QUANTITIES, SETTINGS, Quantity
 from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.job.unit import Measure
-from handsfree.procedure.step import Procedure, Step, Task
+from handsfree.procedure.listed_question import is_as_found
+from handsfree.procedure.step import Task
 
 _STAYS = (
     *(Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT, Quantity.LEAF_WEIGHT),
@@ -124,12 +125,6 @@ def _measured_last(state: State, quantity: Quantity, task: Task) -> Measure | No
     if quantity in SETTINGS and not is_as_found(state.procedure, task.step):
         return None
     return last.value(quantity, task.subject)
-
-
-def is_as_found(procedure: Procedure, step: Step) -> bool:
-    """True for a setting that is read before the work and again after it."""
-    ids = [s.id for s in procedure.steps if s.quantity is step.quantity]
-    return len(ids) > 1 and ids[0] == step.id
 
 
 def _of_opening(opening: Opening, subject: Subject, name: str) -> str | None:

@@ -1,25 +1,19 @@
-"""Asks for several values of a leaf in one question, to be said in one breath.
+"""Chooses the values of a leaf that one question asks for together.
 
 'Width and height of the left leaf?' 'As found, left leaf: opening speed, closing speed?' Each value
-is said back and filed as if it was asked for alone. Whoever says only the first is asked for the
-others one by one.
+is said back and filed as if it was asked for alone. If only the first is said, the others are asked
+for one by one.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from handsfree.dialogue.known_values import is_as_found, known_measure
+from handsfree.dialogue.known_values import known_measure
 from handsfree.dialogue.state import State
-from handsfree.job.quantity import SETTINGS, Quantity
-from handsfree.job.reading import Subject
-from handsfree.language.wording import Wording
-from handsfree.procedure.step import Procedure, Step, Task
-
-SIZE = (Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT)
-"""Quantities that are said as one: 'thirty six by eighty four'."""
-LISTED = (*SETTINGS, *SIZE)
-"""Quantities that are asked for in one question. None of them is measured in motion."""
+from handsfree.job.quantity import SETTINGS
+from handsfree.procedure.listed_question import LISTED, question
+from handsfree.procedure.step import Task
 
 
 def listed_at(state: State) -> tuple[Task, ...]:
@@ -52,16 +46,3 @@ def prompt(state: State, listed: Sequence[Task], *, brief: bool) -> str:
     """The question for several values of a leaf."""
     steps = [task.step for task in listed]
     return question(state.words, state.procedure, steps, listed[0].subject, brief=brief)
-
-
-def question(
-    w: Wording, procedure: Procedure, steps: Sequence[Step], subject: Subject, *, brief: bool
-) -> str:
-    """'As left, right leaf: opening speed, closing speed?', with an example unless ``brief``."""
-    if steps[0].quantity in SIZE:
-        name = "size_asked"
-    else:
-        name = "settings_found" if is_as_found(procedure, steps[0]) else "settings_left"
-    items = ", ".join(w.quantity(step.quantity) for step in steps if step.quantity is not None)
-    asked = w.say(name, subject=w.subject(subject), items=items)
-    return asked if brief else f"{asked} {w.say(f'{name}_help')}"

@@ -12,13 +12,13 @@ from decimal import Decimal
 
 from pydantic import Field
 
-from handsfree.dialogue.listed_values import LISTED, question
 from handsfree.job.opening import Opening
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
 from handsfree.job.unit import Unit
 from handsfree.language.wording import Wording, placeholders
+from handsfree.procedure.listed_question import LISTED, question
 from handsfree.procedure.step import OwnWord, Procedure, Step
 from handsfree.procedure.task_selection import subjects
 from handsfree.rehearsal.spoken_values import spoken_values
