@@ -27,8 +27,11 @@ from handsfree.job.quantity import SETTINGS, Quantity
 from handsfree.job.reading import Taken
 from handsfree.journal import events as ev
 from handsfree.language.interpreter import Language
+from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure, Step
 from handsfree.visit.resume import first_state, opening_event
+
+from ..talk import Talk
 
 
 class Phrases(NamedTuple):
@@ -278,3 +281,23 @@ def walk(
         turns += 1
         assert turns < 8 * len(state.tasks)
     return Walk(state, journal, said)
+
+
+def walked_to(
+    language: Language,
+    at: str,
+    *,
+    procedure: str = "yearly-service",
+    swing: Swing = Swing.SAME_WAY,
+    confirm: Confirm = "doubtful",
+) -> Talk:
+    """Walks a visit to a door without faults up to a task."""
+    name = language.wording.language
+    door = opening(swing, False)
+    sheet = Sheet(reference="B", site="a bench", technician="nobody", opening=door, language=name)
+    loaded = load_procedure(procedure, language=name)
+    talk = Talk(state=first_state(sheet, loaded, load_limits("a156.19")), language=language)
+    talk.begins(confirm)
+    while talk.state.progress.at != at:
+        talk.says(answer_to(talk.state, "slams"))
+    return talk

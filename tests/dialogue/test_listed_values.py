@@ -10,15 +10,12 @@ import pytest
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue.listed_values import listed_at
 from handsfree.job.closed_lists import Confirm
-from handsfree.job.job import Sheet
 from handsfree.job.opening import Swing
 from handsfree.journal import events as ev
 from handsfree.language.interpreter import Language
-from handsfree.procedure.loader import load_procedure
-from handsfree.visit.resume import first_state
 
 from ..talk import Talk
-from .technician import answer_to, opening
+from .technician import walked_to
 
 LIMITS = load_limits("a156.19")
 NAMES = ("opening speed", "backcheck speed", "closing speed", "latching speed", "hold open setting")
@@ -38,15 +35,7 @@ def at_settings(
     confirm: Confirm = "doubtful",
 ) -> Talk:
     """At a step of a visit to a door without faults."""
-    name = language.wording.language
-    door = opening(swing, False)
-    sheet = Sheet(reference="B", site="a bench", technician="nobody", opening=door, language=name)
-    state = first_state(sheet, load_procedure(procedure, language=name), LIMITS)
-    talk = Talk(state=state, language=language)
-    talk.begins(confirm)
-    while talk.state.progress.at != at:
-        talk.says(answer_to(talk.state, "slams"))
-    return talk
+    return walked_to(language, at, procedure=procedure, swing=swing, confirm=confirm)
 
 
 def filed(talk: Talk) -> list[tuple[str, str, str]]:

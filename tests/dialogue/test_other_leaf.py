@@ -11,17 +11,14 @@ from handsfree.checks.limits import load_limits
 from handsfree.dialogue.grouped_steps import group_at
 from handsfree.dialogue.known_values import is_of_other_leaf
 from handsfree.job.closed_lists import Confirm
-from handsfree.job.job import Sheet
 from handsfree.job.opening import Side, Swing
 from handsfree.job.quantity import Quantity
 from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
 from handsfree.language.interpreter import Language
-from handsfree.procedure.loader import load_procedure
-from handsfree.visit.resume import first_state
 
 from ..talk import Talk
-from .technician import answer_to, opening
+from .technician import answer_to, walked_to
 
 LIMITS = load_limits("a156.19")
 ASKED = (
@@ -40,15 +37,7 @@ def at_right_leaf(
     at: str = "width:right leaf",
 ) -> Talk:
     """At the width of the right leaf, or another step of it, after the left leaf was measured."""
-    name = language.wording.language
-    door = opening(swing, False)
-    sheet = Sheet(reference="B", site="a bench", technician="nobody", opening=door, language=name)
-    state = first_state(sheet, load_procedure(procedure, language=name), LIMITS)
-    talk = Talk(state=state, language=language)
-    talk.begins(confirm)
-    while talk.state.progress.at != at:
-        talk.says(answer_to(talk.state, "slams"))
-    return talk
+    return walked_to(language, at, procedure=procedure, swing=swing, confirm=confirm)
 
 
 def of_right_leaf(talk: Talk) -> list[tuple[Quantity, str, bool, str]]:

@@ -24,6 +24,16 @@ RATE = 16_000
 MOST_APART = round(0.001 * RATE)  # 1 ms
 
 
+def in_node(script, *arguments):
+    """The answer (JSON) of a script beside this file, run in node with the page's modules."""
+    if shutil.which("node") is None:
+        pytest.skip("no node here: apt-get install nodejs")
+    command = ["node", Path(__file__).parent / script, STATIC, *arguments]
+    done = subprocess.run(command, capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr[-2000:]
+    return json.loads(done.stdout)
+
+
 def spoken():
     """Three words of a timed run in the recorded visit, in the noise of its hall."""
     file = data_folder("audio_fixtures") / "harbour-hall.flac"
@@ -38,17 +48,11 @@ def tapped():
     ("sound", "least_rms", "count"), [(spoken, 0.0, 3), (tapped, 0.0, 3), (tapped, 0.02, 3)]
 )
 def test_the_marks_are_those_of_the_desktop(sound, least_rms, count, tmp_path):
-    if shutil.which("node") is None:
-        pytest.skip("no node here: apt-get install nodejs")
     samples = sound()
     (tmp_path / "weights").write_bytes(weights())
     (tmp_path / "sound").write_bytes(samples.tobytes())
-    command = ["node", Path(__file__).parent / "marks.mjs", STATIC, tmp_path / "weights"]
-    done = subprocess.run(
-        [*command, str(least_rms), tmp_path / "sound"], capture_output=True, text=True
-    )
-    assert done.returncode == 0, done.stderr[-2000:]
-    found = json.loads(done.stdout)["marks"]
+    files = tmp_path / "weights", str(least_rms), tmp_path / "sound"
+    found = in_node("marks.mjs", *files)["marks"]
     detector = OnsetDetector(least_rms=least_rms)
     wanted = detector.feed(samples) + detector.finish()
     assert len(found) == len(wanted) == count
@@ -63,8 +67,6 @@ def test_the_marks_are_those_of_the_desktop(sound, least_rms, count, tmp_path):
 
 
 def test_a_run_is_cut_into_the_desktops_utterances_whatever_its_first_block(tmp_path):
-    if shutil.which("node") is None:
-        pytest.skip("no node here: apt-get install nodejs")
     samples = spoken()
     for name, content in (
         ("onset", weights()),
@@ -73,10 +75,7 @@ def test_a_run_is_cut_into_the_desktops_utterances_whatever_its_first_block(tmp_
     ):
         (tmp_path / name).write_bytes(content)
     files = [tmp_path / name for name in ("onset", "voice", "sound")]
-    command = ["node", Path(__file__).parent / "cycle.mjs", STATIC, *files, "100"]
-    done = subprocess.run(command, capture_output=True, text=True)
-    assert done.returncode == 0, done.stderr[-2000:]
-    found = json.loads(done.stdout)
+    found = in_node("cycle.mjs", *files, "100")
     whole = samples[: len(samples) // CHUNK * CHUNK]
     wanted = [[each.start_sample, len(each.samples)] for each in Segmenter().feed(whole)]
     assert found["segments"][: len(wanted)] == wanted and wanted
@@ -84,22 +83,12 @@ def test_a_run_is_cut_into_the_desktops_utterances_whatever_its_first_block(tmp_
 
 
 def test_a_piece_of_a_run_is_cut_where_later_blocks_follow():
-    if shutil.which("node") is None:
-        pytest.skip("no node here: apt-get install nodejs")
-    command = ["node", Path(__file__).parent / "piece.mjs", STATIC]
-    done = subprocess.run(command, capture_output=True, text=True)
-    assert done.returncode == 0, done.stderr[-2000:]
     spans = [(0, 16), (1, 3), (3, 9), (4, 8), (10, 16)]
-    assert json.loads(done.stdout) == [list(range(*span)) for span in spans]
+    assert in_node("piece.mjs") == [list(range(*span)) for span in spans]
 
 
 def test_sound_that_the_browser_lost_is_noticed_and_chunks_that_come_late_are_not():
-    if shutil.which("node") is None:
-        pytest.skip("no node here: apt-get install nodejs")
-    command = ["node", Path(__file__).parent / "steady.mjs", STATIC]
-    done = subprocess.run(command, capture_output=True, text=True)
-    assert done.returncode == 0, done.stderr[-2000:]
-    lost = json.loads(done.stdout)
+    lost = in_node("steady.mjs")
     assert lost["steady"] == lost["late"] == lost["drifting"] == 0
     assert lost["small"] == pytest.approx(0.05, abs=0.005)
     assert lost["large"] == pytest.approx(0.16, abs=0.005)
