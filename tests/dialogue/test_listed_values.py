@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import pytest
 
-from handsfree.checks.limits import load_limits
 from handsfree.dialogue.listed_values import listed_at
 from handsfree.job.closed_lists import Confirm
 from handsfree.job.opening import Swing
@@ -17,7 +16,6 @@ from handsfree.language.interpreter import Language
 from ..talk import Talk
 from .technician import walked_to
 
-LIMITS = load_limits("a156.19")
 NAMES = ("opening speed", "backcheck speed", "closing speed", "latching speed", "hold open setting")
 ALL = " ".join(f"{name} {nth}" for nth, name in enumerate(NAMES, 1))
 ASKED = (

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import pytest
 
-from handsfree.checks.limits import load_limits
 from handsfree.dialogue.grouped_steps import group_at
 from handsfree.dialogue.known_values import is_of_other_leaf
 from handsfree.job.closed_lists import Confirm
@@ -20,7 +19,6 @@ from handsfree.language.interpreter import Language
 from ..talk import Talk
 from .technician import answer_to, walked_to
 
-LIMITS = load_limits("a156.19")
 ASKED = (
     "Right leaf the same: thirty six inches by eighty four inches, one hundred twenty pounds, "
     "weight from label? Say yes, or no to go one by one."
