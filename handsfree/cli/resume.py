@@ -10,22 +10,14 @@ import click
 
 from handsfree import __version__
 from handsfree.checks.limits import load_limits
-from handsfree.cli.live_view import view_option, watchers
+from handsfree.cli.live_view import view_option
 from handsfree.cli.microphone_options import live_of, live_options
 from handsfree.cli.output_file import SUMMARY
 from handsfree.cli.resume_point import heard_until_s, last_ears, last_voice
 from handsfree.cli.shutdown import ends_when_told
+from handsfree.cli.visit_devices import VisitDevices
 from handsfree.cli.visit_ending import finish, take_photos, visit_console
-from handsfree.cli.visit_setup import (
-    TYPED,
-    devices_named,
-    open_ears,
-    procedure_of,
-    second_ear,
-    second_hearing,
-    source_name,
-    visit_mouth,
-)
+from handsfree.cli.visit_setup import TYPED, devices_named, procedure_of, source_name
 from handsfree.clock import SystemClock
 from handsfree.errors import JournalError
 from handsfree.journal import events as ev
@@ -38,7 +30,6 @@ from handsfree.settings import load_settings
 from handsfree.toml_source import file_bytes
 from handsfree.visit.clock_monitor import clock_set_back, last_entry_at
 from handsfree.visit.resume import state_of, unwritten_events
-from handsfree.visit.session import Visit
 
 
 @click.command()
@@ -95,43 +86,24 @@ def resume(
                 way_out=f"see it with: handsfree summary {folder}",
             )
         start_s = heard_until_s(events) if name == before else 0.0
-        console, parts = visit_console(), live_of(settings, devices)
         with ExitStack() as stack:
-            visits: list[Visit] = []
-            watch, on_block = watchers(
-                console,
-                language.wording,
+            opened = VisitDevices(
+                name,
+                language,
+                settings,
+                live_of(settings, devices),
                 stack,
                 view=view,
-                typed=name == TYPED,
-                place=lambda: visits[0].place if visits else "",
+                start_s=start_s,
             )
-            ears, _ = open_ears(name, language, parts, stack, start_s=start_s, on_block=on_block)
-            mouth = visit_mouth(folder, name, settings, language.wording, parts, ears)
-            stack.callback(mouth.close)
-            if (ear := second_ear(name, settings, language)) is not None:
-                stack.callback(ear.close)
-            going_on = Visit(
-                journal,
-                state,
-                language=language,
-                ears=ears,
-                mouth=mouth,
-                clock=SystemClock(),
-                watch=watch,
-                tones=settings.tones,
-                keep_clips=settings.keep_clips,
-                voice=last_voice(events, folder) if name == before else 0.0,
-                retry=second_hearing(name, language),
-                ear=ear,
-            )
-            visits.append(going_on)
-            shell = {"ears": name, "mouth": mouth.name, "second_ear": ear.name if ear else ""}
-            resumed = ev.VisitResumed(version=__version__, **shell)
+            voice = last_voice(events, folder) if name == before else 0.0
+            mouth = opened.open_mouth(folder)
+            going_on, named_devices = opened.visit(journal, state, mouth, voice=voice)
+            resumed = ev.VisitResumed(version=__version__, **named_devices)
             going_on.reopen(resumed, *clock_set_back(last_at, SystemClock().utc()))
             if going_on.run():
-                take_photos(journal, console)
-    finish(folder, console, language.wording)
+                take_photos(journal, opened.console)
+    finish(folder, opened.console, language.wording)
 
 
 def _summary_is_behind(folder: Path, events: tuple[ev.Event, ...]) -> bool:

@@ -13,24 +13,15 @@ from handsfree.checks.limits import load_limits, shipped_limits
 from handsfree.cli.job_choice import choose_job
 from handsfree.cli.job_interview import spoken_question
 from handsfree.cli.job_names import slug
-from handsfree.cli.live_view import view_option, watchers
+from handsfree.cli.live_view import view_option
 from handsfree.cli.microphone_options import MICROPHONE, Live, live_of, live_options
 from handsfree.cli.procedure_choice import NAME_PROCEDURE, asked_procedure
 from handsfree.cli.shutdown import ends_when_told
 from handsfree.cli.terminal import echo
 from handsfree.cli.transcript import Conversation
-from handsfree.cli.visit_ending import finish, take_photos, visit_console
-from handsfree.cli.visit_setup import (
-    SOUND,
-    TYPED,
-    ears_name,
-    open_ears,
-    procedure_of,
-    second_ear,
-    second_hearing,
-    source_name,
-    visit_mouth,
-)
+from handsfree.cli.visit_devices import VisitDevices
+from handsfree.cli.visit_ending import finish, take_photos
+from handsfree.cli.visit_setup import SOUND, ears_name, procedure_of, source_name
 from handsfree.clock import SystemClock, zone_here
 from handsfree.data import data_folder
 from handsfree.errors import JobError
@@ -43,7 +34,6 @@ from handsfree.language.wording import wording
 from handsfree.settings import load_settings
 from handsfree.visit.last_visit import visit_reader
 from handsfree.visit.resume import first_state, opening_event
-from handsfree.visit.session import Visit
 from handsfree.visit.spoken_question import SpokenQuestion
 
 PROCEDURE = "controller-replaced-pair"
@@ -179,51 +169,31 @@ def _run(
         procedure = procedure_of(named, controller, sheet.language) if named else None
         limits, settings = load_limits(sheet.limits), load_settings()
         language = Language.load(language=sheet.language)
-        console = visit_console()
-        visits: list[Visit] = []
-        watch, on_block = watchers(
-            console,
-            language.wording,
-            stack,
-            view=view,
-            typed=name == TYPED,
-            place=lambda: visits[0].place if visits else "",
-        )
-        ears, model = open_ears(name, language, live, stack, on_block=on_block)
+        devices = VisitDevices(name, language, settings, live, stack, view=view)
+        console = devices.console
         if not name.startswith(SOUND):  # the speech of a recorded visit goes into its folder
-            mouth = visit_mouth(folder, name, settings, language.wording, live, ears)
-            stack.callback(mouth.close)
+            mouth = devices.open_mouth(folder)
         if procedure is None:
             shown = Conversation(console, language.wording).line
-            asked = asked_procedure(SpokenQuestion(ears, mouth, language, shown), language)
+            asked = asked_procedure(SpokenQuestion(devices.ears, mouth, language, shown), language)
             procedure = procedure_of(asked, controller, sheet.language)
         journal = stack.enter_context(Journal.create(folder))
         if name.startswith(SOUND):
-            mouth = visit_mouth(folder, name, settings, language.wording, live, ears)
-            stack.callback(mouth.close)
-        if (ear := second_ear(name, settings, language)) is not None:
-            stack.callback(ear.close)
-        visit = Visit(
-            journal,
-            first_state(sheet, procedure, limits, times_by_ear=ears.can_time),
-            language=language,
-            ears=ears,
-            mouth=mouth,
-            clock=SystemClock(),
-            watch=watch,
-            tones=settings.tones,
-            keep_clips=settings.keep_clips,
-            retry=second_hearing(name, language),
-            ear=ear,
-        )
-        visits.append(visit)
-        shell = {"model": model, "ears": name, "mouth": mouth.name, "controller": controller}
-        shell["second_ear"] = ear.name if ear is not None else ""
-        shell["zone"] = zone_here(SystemClock().utc())
+            mouth = devices.open_mouth(folder)
+        state = first_state(sheet, procedure, limits, times_by_ear=devices.ears.can_time)
+        visit, named_devices = devices.visit(journal, state, mouth)
         if name == MICROPHONE:
             with suppress(OSError):  # a visit by voice runs even if it cannot be shown
                 console.print(language.wording.say("privacy", command=KEEP_LESS), style="dim")
-        opened = opening_event(sheet, procedure, limits, **shell)
+        opened = opening_event(
+            sheet,
+            procedure,
+            limits,
+            model=devices.model,
+            controller=controller,
+            zone=zone_here(SystemClock().utc()),
+            **named_devices,
+        )
         visit.open(opened, settings.speech_level, confirm or settings.confirm)
         if visit.run():
             take_photos(journal, console)
