@@ -15,7 +15,7 @@ from handsfree.recognition.heard_words import CANCEL, MarkOf, labels_of
 from handsfree.recognition.mark_recognizer import HeardCue, MarkRecognizer, cues_at, longest_s
 from handsfree.recognition.recognizer import Recognizer, VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
-from handsfree.recognition.voice_activity import Segment, Segmenter
+from handsfree.recognition.voice_activity import CHUNK, Segment, Segmenter
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cue_alignment import CueCandidates, align_words
 from handsfree.timing.cycle import MOMENTS, MOST_UNHEARD, NEAR_S, WORDS, Label
@@ -92,16 +92,21 @@ class CycleListener:
 
     @property
     def over(self) -> bool:
-        """True once all marks were heard and silence follows, or no more can come."""
+        """True once all marks were heard and silence follows, or no more can come.
+
+        Time is counted in whole chunks of the voice activity, so that a run ends at the same sample
+        whatever the size of the blocks.
+        """
+        count = self._count - self._count % CHUNK
         last = self._marks[-1].end_sample if self._marks else 0
-        since_s = (self._count - last) / SAMPLE_RATE_HZ
+        since_s = (count - last) / SAMPLE_RATE_HZ
         if self._cancelled or since_s >= GIVE_UP_S:
             return True
         if since_s < QUIET_AFTER_S:
             return False
         if len(self._marks) < self._expected:
             return since_s >= LATCHED_S and self._has_latched()
-        if (self._count - self._marks[-1].sample) / SAMPLE_RATE_HZ < longest_s(self._by_leaf):
+        if (count - self._marks[-1].sample) / SAMPLE_RATE_HZ < longest_s(self._by_leaf):
             return False
         heard = self._heard_marks(self._marks)
         spoken = sum(bool(mark.spoken) for mark, _ in heard)

@@ -42,13 +42,11 @@ QUIET_AT_S = (2.0, 20.0)
 """As the page has them (static/ears.js)."""
 SOUND = ("clip", "clip_sha256", "marks")
 TIMES = ("start_s", "end_s")
-APART_S = 0.1
-"""Most that the two may differ in where they cut (s). A timed run ends with the block of sound in
-which it is over, and the blocks of the two begin at other samples; so do the utterances after it.
+CHUNK_S = CHUNK / RATE
+MOST_CUT_ELSEWHERE = 4
+"""Most bodies, of 298 with sound, whose cut may differ by one chunk: the two run the voice net in
+different arithmetic, and where voice is as likely as not they may part (two did, of one cut).
 """
-WORDS = ("text", "retried")
-WORDS_SHARE = 0.02
-"""Share of the utterances whose words may differ for that reason; their meaning may not."""
 SPOKEN = ("aloud", "seconds")
 """How long the tool spoke: a phone speaks after the turn is stored."""
 
@@ -125,37 +123,31 @@ def heard_by_phone(app, tmp_path_factory, sound):
 
 def test_it_ends_in_the_same_journal(desktop, heard_by_phone):
     wanted, found = bodies(desktop), bodies(heard_by_phone)
-    words = 0
+    elsewhere = 0
     for one, other in zip(found, wanted, strict=False):
-        mine, its = same(one), same(other)
-        if isinstance(one, ev.Heard) and mine != its:
-            words += 1
-            mine, its = ({k: v for k, v in each.items() if k not in WORDS} for each in (mine, its))
-        assert mine == its
-        assert times(one) == pytest.approx(times(other), abs=APART_S)
+        assert same(one) == same(other)
+        assert times(one) == pytest.approx(times(other), abs=CHUNK_S + 0.01)  # kept to 0.01 s
+        elsewhere += times(one) != pytest.approx(times(other), abs=0.011)
     assert len(found) == len(wanted)
-    assert words <= WORDS_SHARE * sum(isinstance(body, ev.Heard) for body in wanted)
+    assert elsewhere <= MOST_CUT_ELSEWHERE
     assert verify(heard_by_phone).whole
 
 
 def test_its_sound_is_the_desktops(desktop, heard_by_phone):
-    """Each clip has the same samples up to the end of the first run, the same length later."""
+    """Clips have the desktop's samples, but for a cut that differs by one chunk."""
     kept = [
         [b for b in bodies(each) if getattr(b, "clip", None)] for each in (desktop, heard_by_phone)
     ]
     assert len(kept[0]) == len(kept[1]) > 140
-    runs = [isinstance(body, ev.CycleTimed) for body in kept[0]]
-    for nth, (one, other) in enumerate(zip(*kept, strict=True)):
+    elsewhere = 0
+    for one, other in zip(*kept, strict=True):
         wanted, found = (
             soundfile.read(folder / "clips" / body.clip, dtype="int16")[0]
             for folder, body in ((desktop, one), (heard_by_phone, other))
         )
-        assert len(found) == pytest.approx(len(wanted), abs=APART_S * RATE)
-        if nth < runs.index(True):
-            assert np.array_equal(wanted, found)
-        if nth == runs.index(True):
-            both = min(len(wanted), len(found))
-            assert np.array_equal(wanted[:both], found[:both])
+        assert abs(len(wanted) - len(found)) <= CHUNK
+        elsewhere += not np.array_equal(wanted, found)
+    assert elsewhere <= MOST_CUT_ELSEWHERE
 
 
 def test_its_runs_of_the_clock_have_the_same_marks(desktop, heard_by_phone):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import cycle
+
 import numpy as np
 import pytest
 
@@ -18,6 +20,7 @@ from handsfree.recognition.cycle_listener import (
 from handsfree.recognition.ears import RecordedEars
 from handsfree.recognition.recognizer import FakeRecognizer, VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
+from handsfree.recognition.voice_activity import CHUNK
 from handsfree.timing.cycle import MOMENTS, cycle_of
 from tests.timing.sounds import stream, tap
 
@@ -48,6 +51,22 @@ def test_six_taps_end_the_run_soon_after_the_last():
     assert took_s == pytest.approx(CYCLE_S[-1] + QUIET_AFTER_S, abs=0.4)
     assert len(run.samples) / 16000 == pytest.approx(took_s, abs=0.01)
     assert not run.cancelled and run.labels == ()
+
+
+@pytest.mark.slow
+def test_a_run_ends_at_the_same_sample_whatever_the_blocks():
+    sound = stream(25, {at: tap() for at in CYCLE_S})
+    ends = []
+    for sizes in ([CHUNK], [320, CHUNK - 320], [64] * (CHUNK // 64)):
+        listening, at = listener(), 0
+        for size in cycle(sizes):
+            listening.feed(sound[at : at + size])
+            at += size
+            if listening.over:
+                break
+        ends.append(len(listening.finish().samples))
+    assert ends[0] < len(sound)
+    assert ends == [ends[0]] * len(ends)
 
 
 @pytest.mark.slow
