@@ -47,7 +47,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "visit": {
         *("errors", "clock", "sample_rate", "settings", "job", "language", "checks", "procedure"),
         *("timing", "journal", "dialogue", "audio", "recognition", "synthesis", "second_ear"),
-        *("visit_record", "motion", "toml_source"),
+        *("visit_record", "motion", "toml_source", "controllers"),
     },
     "reports": {
         *("errors", "sample_rate", "job", "language", "checks", "procedure", "timing", "journal"),

@@ -17,7 +17,7 @@ from handsfree.cli.resume_point import heard_until_s, last_ears, last_voice
 from handsfree.cli.shutdown import ends_when_told
 from handsfree.cli.visit_devices import VisitDevices
 from handsfree.cli.visit_ending import finish, take_photos, visit_console
-from handsfree.cli.visit_setup import TYPED, devices_named, procedure_of, source_name
+from handsfree.cli.visit_setup import TYPED, devices_named, source_name
 from handsfree.clock import SystemClock
 from handsfree.errors import JournalError
 from handsfree.journal import events as ev
@@ -29,6 +29,7 @@ from handsfree.reports.summary_text import summary_text
 from handsfree.settings import load_settings
 from handsfree.toml_source import file_bytes
 from handsfree.visit.clock_monitor import clock_set_back, last_entry_at
+from handsfree.visit.procedure_of_visit import procedure_of_visit
 from handsfree.visit.resume import state_of, unwritten_events
 
 
@@ -69,7 +70,7 @@ def resume(
         before, last_at = last_ears(events), last_entry_at(events)
         name = chosen if named else before
         language, settings = Language.load(language=first.sheet.language), load_settings()
-        procedure = procedure_of(first.procedure, first.controller, first.sheet.language)
+        procedure = procedure_of_visit(first)
         limits, by_ear = load_limits(first.sheet.limits), name != TYPED
         parts_of = (procedure, limits, language, folder)
         if missing := unwritten_events(events, *parts_of, times_by_ear=by_ear):

@@ -21,18 +21,19 @@ from handsfree.cli.terminal import echo
 from handsfree.cli.transcript import Conversation
 from handsfree.cli.visit_devices import VisitDevices
 from handsfree.cli.visit_ending import finish, take_photos
-from handsfree.cli.visit_setup import SOUND, ears_name, procedure_of, source_name
+from handsfree.cli.visit_setup import SOUND, ears_name, source_name
 from handsfree.clock import SystemClock, zone_here
 from handsfree.data import data_folder
 from handsfree.errors import JobError
 from handsfree.job.closed_lists import Confirm
 from handsfree.job.job import Sheet
-from handsfree.job_file.loader import load_sheet
+from handsfree.job_file.loader import load_sheet, with_whole_paths
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.language.wording import wording
 from handsfree.settings import load_settings
 from handsfree.visit.last_visit import visit_reader
+from handsfree.visit.procedure_of_visit import chosen_procedure
 from handsfree.visit.resume import first_state, opening_event
 from handsfree.visit.spoken_question import SpokenQuestion
 
@@ -109,10 +110,11 @@ def visit(
     sheet = load_sheet(job, shipped_limits(), visit_reader(today))
     if language is not None:
         sheet = sheet.model_copy(update={"language": wording(language).language})
-    out = out or _new_folder(sheet)
     guide = controller or sheet.controller_guide or settings.controller_guide or ""
-    chosen = procedure or sheet.procedure
-    _run(out, sheet, chosen, name, guide, live, view=view, confirm=confirm)
+    chosen = {"procedure": procedure or sheet.procedure, "controller_guide": guide}
+    sheet = with_whole_paths(sheet.model_copy(update=chosen), Path(), shipped_limits())
+    out = out or _new_folder(sheet)
+    _run(out, sheet, name, live, view=view, confirm=confirm)
 
 
 @click.command()
@@ -137,7 +139,8 @@ def demo(out: Path | None) -> None:
     if out is None:
         out = DEMO if not DEMO.exists() else DEMO.with_name(f"{DEMO}-{_now()}")
     # In the recording every value is confirmed with 'affirm'.
-    _run(out, sheet, PROCEDURE, ears_name(fixtures / "harbour-hall.flac"), confirm="every")
+    sheet = sheet.model_copy(update={"procedure": PROCEDURE})
+    _run(out, sheet, ears_name(fixtures / "harbour-hall.flac"), confirm="every")
     echo(
         f"\nNext:\n"
         f"  handsfree report {out} --open    the visit as a page, with the sound of each reading\n"
@@ -150,9 +153,7 @@ def demo(out: Path | None) -> None:
 def _run(
     folder: Path,
     sheet: Sheet,
-    procedure_name: str,
     name: str,
-    controller: str = "",
     live: Live = NOT_LIVE,
     *,
     view: bool = False,
@@ -160,13 +161,14 @@ def _run(
 ) -> None:
     """Runs a visit into a new folder, which is created once every input has been read.
 
-    Without a procedure ('') it asks for one first; with a recording the procedure has to be named.
+    The sheet names the procedure and the guide. Without a procedure it asks for one first; with a
+    recording the sheet has to name it.
     """
-    if not procedure_name and name.startswith(SOUND):
+    named, controller = sheet.procedure, sheet.controller_guide
+    if not named and name.startswith(SOUND):
         raise JobError("the job names no procedure", way_out=NAME_PROCEDURE)
     with ends_when_told(folder), ExitStack() as stack:
-        named = procedure_name
-        procedure = procedure_of(named, controller, sheet.language) if named else None
+        procedure = chosen_procedure(named, controller, sheet.language) if named else None
         limits, settings = load_limits(sheet.limits), load_settings()
         language = Language.load(language=sheet.language)
         devices = VisitDevices(name, language, settings, live, stack, view=view)
@@ -176,7 +178,7 @@ def _run(
         if procedure is None:
             shown = Conversation(console, language.wording).line
             asked = asked_procedure(SpokenQuestion(devices.ears, mouth, language, shown), language)
-            procedure = procedure_of(asked, controller, sheet.language)
+            procedure = chosen_procedure(asked, controller, sheet.language)
         journal = stack.enter_context(Journal.create(folder))
         if name.startswith(SOUND):
             mouth = devices.open_mouth(folder)

@@ -1,4 +1,4 @@
-"""Opens the ears, the mouth, the second ear and the procedure that a command asks for."""
+"""Opens the ears, the mouth and the second ear that a command asks for."""
 
 from __future__ import annotations
 
@@ -14,12 +14,9 @@ from numpy.typing import NDArray
 
 from handsfree.cli.microphone_options import MICROPHONE, Live, open_microphone
 from handsfree.cli.terminal import echo
-from handsfree.controllers.guide_loader import load_guide
 from handsfree.errors import SecondEarError, SoundError
 from handsfree.language.interpreter import Language
 from handsfree.language.wording import ENGLISH, Wording
-from handsfree.procedure.loader import load_procedure
-from handsfree.procedure.step import Procedure
 from handsfree.recognition.ears import RecordedEars, TypedEars
 from handsfree.recognition.port import Ears
 from handsfree.recognition.speech_model import SpeechModel, shipped_languages
@@ -151,9 +148,3 @@ def source_name(sound: Path | None, typed: bool, devices: dict[str, Any]) -> str
 def devices_named(devices: dict[str, Any]) -> bool:
     """True if an option names a device or how to use it."""
     return any(value is not None for value in devices.values())
-
-
-def procedure_of(name: str, controller: str, language: str) -> Procedure:
-    """The procedure, with the controller's guide if there is one."""
-    guide = load_guide(controller, language) if controller else None
-    return load_procedure(name, guide, language)

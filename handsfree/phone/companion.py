@@ -13,7 +13,6 @@ from pathlib import Path
 from handsfree import __version__
 from handsfree.checks.limits import load_limits
 from handsfree.clock import Clock
-from handsfree.controllers.guide_loader import load_guide
 from handsfree.dialogue.state import State
 from handsfree.errors import HandsfreeError, JournalError
 from handsfree.job.job import Sheet
@@ -30,8 +29,6 @@ from handsfree.phone.heard_again import HeardAgain, NotHeardYet
 from handsfree.phone.page_run import cycle_run, piece_wanted
 from handsfree.phone.photo import drawn_photo
 from handsfree.phone.ports import FedEars, PageClock, ShownMouth
-from handsfree.procedure.loader import load_procedure
-from handsfree.procedure.step import Procedure
 from handsfree.recognition.heard_words import CANCEL, labels_of
 from handsfree.recognition.port import (
     EarEvent,
@@ -49,6 +46,7 @@ from handsfree.reports.summary_text import summary_text
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.visit.clock_monitor import clock_set_back, last_entry_at
 from handsfree.visit.photos import keep_photo
+from handsfree.visit.procedure_of_visit import chosen_procedure, procedure_of_visit
 from handsfree.visit.resume import first_state, opening_event, state_of, unwritten_events
 from handsfree.visit.session import Visit
 from handsfree.visit.understanding import understand
@@ -188,7 +186,7 @@ class Companion:
         self._folder.mkdir(parents=True, exist_ok=True)
         sheet = carried.unpacked(self._folder / JOB_FILES)
         controller = self._carried(shell["controller"])
-        procedure = _loaded(self._carried(procedure_name), controller, sheet.language)
+        procedure = chosen_procedure(self._carried(procedure_name), controller, sheet.language)
         limits = load_limits(sheet.limits)
         self._journal = Journal.create(self._folder)
         model = shell["model"]
@@ -203,15 +201,6 @@ class Companion:
         came = self._folder / JOB_FILES / name
         return str(came) if name and came.is_file() else name
 
-    def _procedure_of(self, first: ev.VisitOpened) -> Procedure:
-        """The procedure of a resumed visit; your own procedure came with the job."""
-        language, own = first.sheet.language, first.sheet.procedure
-        if own and Path(own).is_file():
-            found = _loaded(own, first.controller, language)
-            if found.name == first.procedure:
-                return found
-        return _loaded(first.procedure, first.controller, language)
-
     def _resume(self, model: str, *, aloud: bool) -> None:
         self._journal = Journal.open(self._folder, self._clock.utc())
         events = read(self._folder)
@@ -220,7 +209,7 @@ class Companion:
             raise JournalError("does not begin with the opening of a visit", file=self._folder)
         last_at = last_entry_at(events)
         language = Language.load(language=first.sheet.language)
-        procedure = self._procedure_of(first)
+        procedure = procedure_of_visit(first)
         limits = load_limits(first.sheet.limits)
         parts = (procedure, limits, language, self._folder)
         by_ear = bool(model)
@@ -294,9 +283,3 @@ class Companion:
         if self._visit is not None and self._visit.state.pending is None:
             shown["choices"] = choices_of(self._visit.state)
         return shown
-
-
-def _loaded(procedure: str, controller: str, language: str) -> Procedure:
-    """A procedure, with the controller's guide if there is one."""
-    guide = load_guide(controller, language) if controller else None
-    return load_procedure(procedure, guide, language)

@@ -19,6 +19,7 @@ from handsfree.journal.reader import verify as verify_folder
 from handsfree.journal.writer import Journal
 
 from ..script import as_expected, script_lines, typed_lines
+from ..talk import PROCEDURE
 
 JOB = data_folder("audio_fixtures") / "harbour-hall.job.toml"
 LINES = typed_lines()
@@ -195,3 +196,24 @@ def test_a_closed_visit_is_not_resumed(tmp_path):
     code, out = run("resume", str(folder))
     assert code == 2
     assert "closed" in out
+
+
+def test_a_visit_by_your_own_procedure_and_guide_goes_on_in_any_folder(tmp_path, monkeypatch):
+    """Both are named as they lie beside you, and found again from elsewhere."""
+    here = tmp_path / "here"
+    here.mkdir()
+    (here / "small.toml").write_text(PROCEDURE, encoding="utf-8")
+    shipped = data_folder("handsfree") / "controllers" / "data" / "en" / "thistle.toml"
+    (here / "mine.toml").write_text(shipped.read_text(encoding="utf-8"), encoding="utf-8")
+    monkeypatch.chdir(here)
+    own = ("--procedure", "small.toml", "--controller", "mine.toml")
+    code, out = run("visit", "--job", str(JOB), "--typed", "--out", "visit", *own, typed="done\n")
+    assert code == 0 and "Go on with" in out
+    monkeypatch.chdir(tmp_path)
+    code, out = run("resume", "here/visit", "--typed", typed="clear\n")
+    assert code == 0 and "Start the learn cycle" in out
+
+    (here / "small.toml").rename(here / "moved.toml")
+    code, out = run("resume", "here/visit", "--typed", typed="done\n")
+    assert code == 2
+    assert str(here / "small.toml") in out and "put it back" in out
