@@ -185,8 +185,8 @@ def main() -> None:
     language = Language.load()
     recognizer = MarkRecognizer(SpeechModel.load(), language.automaton("mark"), language.mark)
     for level_db in (20.0, 10.0):
-        for told, least in (("told", VOICE_SHARE * VOICE_RMS / 32768), ("not told", 0.0)):
-            row = {"source": f"noise alone, voice {told}", "level": level_name(level_db)}
+        for voice, least in (("known", VOICE_SHARE * VOICE_RMS / 32768), ("unknown", 0.0)):
+            row = {"source": f"noise alone, voice {voice}", "level": level_name(level_db)}
             row |= false_marks(level_db, noise, least, recognizer)
             rows.append(row)
             print(" | ".join(str(value) for value in row.values()), flush=True)
