@@ -1,9 +1,10 @@
-"""Makes packs that want to do harm, and looks what unpacking them does.
+"""Makes malicious packs, and checks what unpacking does with them.
 
     python -m tests.bench.hostile_packs --damaged 100
 
-Every pack must be refused with one line and nothing written, or be taken in as exactly the visit
-that its journal holds; nothing may be written outside, and nothing may end in a traceback.
+Every pack must either be rejected with one line and nothing written, or be taken in as exactly the
+visit that its journal holds. Nothing may be written outside the folder, and nothing may end in a
+traceback.
 """
 
 from __future__ import annotations
@@ -49,7 +50,7 @@ VISITS = (
 
 
 def zipped(files: Files, manifest: dict[str, object] | bytes, mode: int = 0) -> bytes:
-    """A pack of these files, whatever their names."""
+    """Builds a pack of these files, whatever their names."""
     told = manifest if isinstance(manifest, bytes) else json.dumps(manifest).encode()
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
@@ -62,7 +63,7 @@ def zipped(files: Files, manifest: dict[str, object] | bytes, mode: int = 0) -> 
 
 
 def told(manifest: dict[str, object], files: Files) -> dict[str, object]:
-    """The manifest with the sizes and hashes of these files."""
+    """Builds a manifest with the sizes and hashes of these files."""
     listed = {
         name: {"size": len(content), "sha256": sha256_of(content)}
         for name, content in files.items()
@@ -71,7 +72,7 @@ def told(manifest: dict[str, object], files: Files) -> dict[str, object]:
 
 
 def packs(good: bytes, rng: random.Random, damaged: int) -> Iterator[tuple[str, bytes]]:
-    """Every hostile pack, with what is wrong with it."""
+    """Lists every malicious pack, with what is wrong with it."""
     with zipfile.ZipFile(io.BytesIO(good)) as archive:
         files = {name: archive.read(name) for name in archive.namelist()}
     manifest = json.loads(files.pop("manifest.json"))
@@ -104,12 +105,12 @@ def packs(good: bytes, rng: random.Random, damaged: int) -> Iterator[tuple[str, 
 
 
 def all_below(folder: Path) -> set[str]:
-    """Every file below a folder."""
+    """Lists every file below a folder."""
     return {str(path.relative_to(folder)) for path in folder.rglob("*")}
 
 
 def attack(folder: Path, damaged: int, seed: int = 1) -> tuple[Counter[str], list[str]]:
-    """Unpacks every hostile pack: what came of them, and what went wrong."""
+    """Unpacks every malicious pack; returns the outcomes and the failures."""
     count: Counter[str] = Counter()
     wrong: list[str] = []
     every = folder / "made" / "every"
@@ -149,7 +150,7 @@ def attack(folder: Path, damaged: int, seed: int = 1) -> tuple[Counter[str], lis
 
 
 def main() -> None:
-    """Prints what came of them; exit code 1 when anything went wrong."""
+    """Prints the outcomes; exit code 1 if anything went wrong."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--damaged", type=int, default=100)
     parser.add_argument("--seed", type=int, default=1)

@@ -1,10 +1,10 @@
-"""Kills a typed visit at random moments, resumes it, and looks for anything that was lost.
+"""Kills a typed visit at random moments, resumes it, and looks for losses.
 
     python -m tests.bench.kills --kills 300 --seed 1
 
-What a program had printed was on disk before; so every utterance that stood on its screen must
-stand in the journal afterwards, nothing that stood in the journal may change, and the journal
-must verify, but for a last line that a kill may tear and that resuming names.
+The program writes an utterance to disk before it prints it. So every utterance that was on the
+screen must be in the journal afterwards, nothing in the journal may change, and the journal must
+verify. The only exception is an incomplete last line after a kill, which resuming names.
 """
 
 from __future__ import annotations
@@ -43,11 +43,11 @@ _EARLY = 0.15  # of the kills come while the program starts
 
 
 class Lost(AssertionError):
-    """Something that was there is not there any more."""
+    """Names something that was there and is gone."""
 
 
 def lines(rng: random.Random) -> list[str]:
-    """Readings, and their 'affirm', without end in sight."""
+    """Yields readings and their 'affirm', without end."""
     said = ["done", "clear", "done", "in order", "affirm", "left hand", "affirm"]
     for _ in range(400):
         value = f"{rng.randint(3, 9)} point {rng.randint(0, 9)}"
@@ -57,7 +57,7 @@ def lines(rng: random.Random) -> list[str]:
 
 
 def killed(words: list[str], rng: random.Random) -> list[str]:
-    """Runs until a random moment; the utterances that it had printed."""
+    """Runs a visit until a random moment; returns the utterances that it had printed."""
     process = subprocess.Popen(
         [sys.executable, "-m", "handsfree", *words],
         stdin=subprocess.PIPE,
@@ -87,7 +87,7 @@ def killed(words: list[str], rng: random.Random) -> list[str]:
 
 
 def look(folder: Path, before: bytes, heard: list[str], count: Counter[str]) -> bytes:
-    """Raises Lost when something was; the journal as it is now."""
+    """Returns the journal as it is now. Raises Lost if something is missing."""
     content = (folder / JOURNAL).read_bytes() if (folder / JOURNAL).exists() else b""
     if not content.startswith(before):
         raise Lost("what stood in the journal has changed")
@@ -106,7 +106,9 @@ def look(folder: Path, before: bytes, heard: list[str], count: Counter[str]) -> 
 
 
 def kill_again_and_again(folder: Path, kills: int, seed: int) -> Counter[str]:
-    """So many kills, a new visit when one has grown long; what was found, by kind."""
+    """Kills visits ``kills`` times, with a new visit when one has grown long; counts the findings
+    by kind.
+    """
     rng = random.Random(seed)
     (folder / "small.toml").write_text(PROCEDURE, encoding="utf-8")
     (folder / "a.job.toml").write_text(JOB, encoding="utf-8")
@@ -133,7 +135,7 @@ def kill_again_and_again(folder: Path, kills: int, seed: int) -> Counter[str]:
 
 
 def main() -> None:
-    """Prints what was found; exit code 1 when anything was lost."""
+    """Prints the findings; exit code 1 if anything was lost."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--kills", type=int, default=300)
     parser.add_argument("--seed", type=int, default=1)

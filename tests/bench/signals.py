@@ -2,8 +2,8 @@
 
     python -m tests.bench.signals --signals 200 --seed 1
 
-Most come while it starts, which is when it looks for sound devices and calls into the sound system;
-every one must end it.
+Most signals arrive during the start, while the program looks for sound devices and calls into the
+sound system. Every signal must end the visit.
 """
 
 from __future__ import annotations
@@ -26,11 +26,11 @@ SIGNALS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 
 
 class Deaf(AssertionError):
-    """A signal that ended nothing."""
+    """Reports a signal that ended nothing."""
 
 
 def ended(folder: Path, told: signal.Signals, after_s: float, within_s: float = 20.0) -> int:
-    """Starts a visit, sends it one signal and waits for its end; its exit code."""
+    """Starts a visit, sends it one signal, waits for its end, and returns its exit code."""
     empty = folder.parent / "no-server"
     empty.mkdir(exist_ok=True, mode=0o700)
     process = subprocess.Popen(
@@ -61,7 +61,7 @@ def _signals_as_usual() -> None:
 
 
 def signal_again_and_again(folder: Path, signals: int, seed: int, longest_s: float) -> Counter[str]:
-    """So many signals, each to a visit of its own; how they ended. Raises Deaf."""
+    """Sends ``signals`` signals, each to a separate visit; counts how they ended. Raises Deaf."""
     rng = random.Random(seed)
     count: Counter[str] = Counter()
     for nth in range(signals):
@@ -76,11 +76,11 @@ def signal_again_and_again(folder: Path, signals: int, seed: int, longest_s: flo
 
 
 def main() -> None:
-    """Prints how the visits ended; exit code 1 when a signal ended nothing."""
+    """Prints how the visits ended; exit code 1 if a signal ended nothing."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--signals", type=int, default=200)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--longest", type=float, default=5.0, help="seconds until the last ones")
+    parser.add_argument("--longest", type=float, default=5.0, help="latest time of a signal (s)")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         try:
