@@ -37,7 +37,8 @@ def longest_s(by_leaf: bool) -> float:
 
 # Chosen on the voices that the speech model was trained and tuned on, in held-out noises.
 CLEARLY, SOUND, SPEECH = 1.0, 4.0, 25.0
-"""Largest extra cost of a word over the likeliest of everything (nats): to count as clearly heard; to count if the likeliest is not speech; to count if it is other speech.
+"""Largest extra cost of a word over the likeliest of everything (nats): to count as clearly heard;
+to count if the likeliest is not speech; to count if it is other speech.
 """
 _LEAST_SOUNDS = 2  # phones that make other speech: a tap is one
 WITHIN = 4.0
