@@ -1,5 +1,4 @@
-"""Runs the second ear as a process: ``python -m handsfree.second_ear.worker FOLDER LANGUAGE
-[plain]``.
+"""Runs the second ear: ``python -m handsfree.second_ear.worker FOLDER LANGUAGE [plain]``.
 
 'plain' omits the prompt with the words of the trade.
 

@@ -48,7 +48,7 @@ QUANTITIES = {
 """Unit and range of the values drawn for each quantity: lowest, highest, number of decimals."""
 
 
-def awaited(quantity: Quantity) -> ExpectedReading:
+def step_asking_for(quantity: Quantity) -> ExpectedReading:
     """Returns a step that asks for the quantity, on the left leaf."""
     unit = QUANTITIES[quantity][0]
     scale = SCALE if unit is Unit.STEP else None
@@ -141,7 +141,7 @@ def readings(
         drawn = said(most)
         samples = read_aloud(voice, [text for _, text in drawn])
         for (quantity, text), sample in zip(drawn, samples, strict=True):
-            meant, waits = language.parse(text), awaited(quantity)
+            meant, waits = language.parse(text), step_asking_for(quantity)
             for level in levels:
                 sound = in_noise(sample, level, noise)
                 first, again = ears.hear(sound, quantity)
@@ -152,7 +152,7 @@ def readings(
                     lambda h, m=meant, w=waits: w.fits(h) and h != m,
                 )
         for (quantity, _), sample in zip(drawn, samples, strict=True):
-            waits = awaited(others[quantity])
+            waits = step_asking_for(others[quantity])
             for level in levels:
                 first, again = ears.hear(in_noise(sample, level, noise), waits.quantity)
                 _count(
@@ -180,7 +180,7 @@ def others(
                 first, again = ears.hear(sound, quantity)
                 _count(rows[f"{name} taken for a reading"][level], first, again, _is_reading)
                 row = rows[f"{name} taken for the one awaited"][level]
-                _count(row, first, again, awaited(quantity).fits)
+                _count(row, first, again, step_asking_for(quantity).fits)
     return rows
 
 

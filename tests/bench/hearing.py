@@ -291,7 +291,7 @@ def costs(
     found = hearing_costs.decoding(listener.hears["utterance"], sounds)
     if listener.recognizer is not None:
         folder = listener.recognizer.model.folder
-        found |= hearing_costs.of_a_process(folder, sounds[0], scratch)
+        found |= hearing_costs.process_costs(folder, sounds[0], scratch)
     print(hearing_costs.shown(found), flush=True)
     return found
 

@@ -46,7 +46,7 @@ def decoding(
     }
 
 
-def of_a_process(folder: Path, sound: NDArray[np.int16], scratch: Path) -> dict[str, float | int]:
+def process_costs(folder: Path, sound: NDArray[np.int16], scratch: Path) -> dict[str, float | int]:
     """Measures load time and resident memory of a separate process that decodes one utterance."""
     wav = scratch / "one.wav"
     write_sound(wav, sound)

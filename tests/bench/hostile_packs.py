@@ -51,10 +51,10 @@ VISITS = (
 
 def zipped(files: Files, manifest: dict[str, object] | bytes, mode: int = 0) -> bytes:
     """Builds a pack of these files, whatever their names."""
-    told = manifest if isinstance(manifest, bytes) else json.dumps(manifest).encode()
+    content_of_manifest = manifest if isinstance(manifest, bytes) else json.dumps(manifest).encode()
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, content in {**files, "manifest.json": told}.items():
+        for name, content in {**files, "manifest.json": content_of_manifest}.items():
             entry = zipfile.ZipInfo(name)
             entry.external_attr = (mode if name != "manifest.json" else 0) << 16
             entry.compress_type = zipfile.ZIP_DEFLATED
@@ -62,7 +62,7 @@ def zipped(files: Files, manifest: dict[str, object] | bytes, mode: int = 0) -> 
     return packed.getvalue()
 
 
-def told(manifest: dict[str, object], files: Files) -> dict[str, object]:
+def manifest_of(manifest: dict[str, object], files: Files) -> dict[str, object]:
     """Builds a manifest with the sizes and hashes of these files."""
     listed = {
         name: {"size": len(content), "sha256": sha256_of(content)}
@@ -79,10 +79,13 @@ def packs(good: bytes, rng: random.Random, damaged: int) -> Iterator[tuple[str, 
     for name in NAMES:
         if len(name) < 65_536:
             more = {**files, name: b"MZ"}
-            yield "a name that no visit has", zipped(more, told(manifest, more))
+            yield "a name that no visit has", zipped(more, manifest_of(manifest, more))
             yield "a name that its manifest hides", zipped(more, manifest)
     for name in VISITS:
-        yield "a visit's name that is none", zipped(files, {**told(manifest, files), "name": name})
+        yield (
+            "a visit's name that is none",
+            zipped(files, {**manifest_of(manifest, files), "name": name}),
+        )
     for key in ("head", "format", "version", "files", "name"):
         for value in (None, 10**30, [], {}, "9" * 5000, {"": {"size": -1, "sha256": ""}}):
             yield "a manifest of another shape", zipped(files, {**manifest, key: value})
@@ -93,7 +96,7 @@ def packs(good: bytes, rng: random.Random, damaged: int) -> Iterator[tuple[str, 
         yield "a file that is missing", zipped(less, manifest)
         for content in (b"", b"\0" * 2_000_000, b"<script>alert(1)</script>", b"[" * 100_000):
             other = {**files, name: content}
-            yield "another content", zipped(other, told(manifest, other))
+            yield "another content", zipped(other, manifest_of(manifest, other))
     for mode in (stat.S_IFLNK, stat.S_IFIFO, stat.S_IFDIR, stat.S_IFCHR):
         yield "no regular file", zipped(files, manifest, mode | 0o777)
     for _ in range(damaged):

@@ -86,7 +86,7 @@ def killed(words: list[str], rng: random.Random) -> list[str]:
     return [" ".join(line.split()[1:]) for line in whole if line.split()[:1] == ["heard"]]
 
 
-def look(folder: Path, before: bytes, heard: list[str], count: Counter[str]) -> bytes:
+def check_journal(folder: Path, before: bytes, heard: list[str], count: Counter[str]) -> bytes:
     """Returns the journal as it is now. Raises Lost if something is missing."""
     content = (folder / JOURNAL).read_bytes() if (folder / JOURNAL).exists() else b""
     if not content.startswith(before):
@@ -105,7 +105,7 @@ def look(folder: Path, before: bytes, heard: list[str], count: Counter[str]) -> 
     return content[: len(content) - len(found.torn)]
 
 
-def kill_again_and_again(folder: Path, kills: int, seed: int) -> Counter[str]:
+def kill_repeatedly(folder: Path, kills: int, seed: int) -> Counter[str]:
     """Kills visits ``kills`` times, with a new visit when one has grown long; counts the findings
     by kind.
     """
@@ -124,7 +124,7 @@ def kill_again_and_again(folder: Path, kills: int, seed: int) -> Counter[str]:
         ]  # fmt: skip
         words = ["resume", "--typed", str(visit)] if begun else new
         heard = killed(words, rng)
-        before = look(visit, before, heard, count)
+        before = check_journal(visit, before, heard, count)
         if before:
             accepted = len(job_of(scan_folder(visit).events).readings)
             count["readings"] += max(0, accepted - readings) if begun else accepted
@@ -143,7 +143,7 @@ def main() -> None:
     begun_s = time.monotonic()
     with tempfile.TemporaryDirectory() as folder:
         try:
-            count = kill_again_and_again(Path(folder), options.kills, options.seed)
+            count = kill_repeatedly(Path(folder), options.kills, options.seed)
         except Lost as lost:
             sys.exit(f"lost: {lost}")
     print(f"{options.kills} kills in {time.monotonic() - begun_s:.0f} s, nothing lost")

@@ -181,13 +181,13 @@ def _visit(
     newest: bool,
 ) -> None:
     wrong = rng.random() < 0.12
-    told = at.isoformat(timespec="milliseconds").replace("+00:00", "Z")
+    iso_time = at.isoformat(timespec="milliseconds").replace("+00:00", "Z")
     technician = rng.choice(("R. Almeda", "J. Lind", "A. Okoro", "T. Berg"))
     reference = f"V-{len(rows['visits'])}"
     notes = " ".join(rng.choices(WORDS, k=rng.choice((0, 0, 12, 40))))
     rows["visits"].append(
         {"id": visit_id, "opening_id": key, "reference": reference, "technician": technician}
-        | {"procedure": "yearly-service", "limits": "a156.19", "began": told, "ended": told}
+        | {"procedure": "yearly-service", "limits": "a156.19", "began": iso_time, "ended": iso_time}
         | {"complete": True, "verdict": "Every reading that was judged is within its limit."}
         | {
             "wrong": int(wrong),

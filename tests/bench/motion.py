@@ -142,14 +142,14 @@ def caught(
     doors: list[tuple[Body, Cycle]], kind: str, random: np.random.Generator
 ) -> dict[str, float | int | str]:
     """Returns the share of spoiled logs that are rejected or flagged."""
-    told = 0
+    noticed = 0
     for _, cycle in doors:
         log = _spoiled(cycle, kind, random)
         try:
-            told += bool(measure(log).cycles[0].flags)
+            noticed += bool(measure(log).cycles[0].flags)
         except MotionError:
-            told += 1
-    return {"cycles": len(doors), "refused or flagged, %": 100 * told / len(doors)}
+            noticed += 1
+    return {"cycles": len(doors), "refused or flagged, %": 100 * noticed / len(doors)}
 
 
 def _spoiled(cycle: Cycle, kind: str, random: np.random.Generator) -> RotationLog:

@@ -125,7 +125,7 @@ def office(browser: object, folder: Path, out: Path) -> None:
                 readings=(*readings, ("next_service", "12")),
             )
     _listened(clean_visit(root / "clean"))
-    with office_at(root, clock=_Later(), ear=lambda _: _Ear(())) as (address, _):
+    with office_at(root, clock=_LaterClock(), ear=lambda _: _Ear(())) as (address, _):
         for where, picture in OFFICE:
             there = where.format(visit=f"visit/{id_of('harbour')}", clean=id_of("clean"))
             take(browser, f"{address}/{there}", picture, out, by="A. Okoro")
@@ -142,7 +142,7 @@ class _Ear(FakeSecondEar):
         return heard
 
 
-class _Later(SystemClock):
+class _LaterClock(SystemClock):
     """A clock that is a fortnight after the visits."""
 
     def utc(self) -> datetime:
@@ -159,7 +159,7 @@ def _listened(folder: Path) -> None:
     for change in changes:
         head = read_head(folder)
         assert head is not None
-        make_change(folder, change, "A. Okoro", head.sha256, _Later())
+        make_change(folder, change, "A. Okoro", head.sha256, _LaterClock())
 
 
 def take(browser: object, address: str, picture: Picture, out: Path, by: str = "") -> None:

@@ -157,10 +157,10 @@ def answers(ears: Ears, language: Language, voices: list[str], noise: list[Sound
                     first, end = ears.hear(in_noise(sample, level, noise))
                     counts.count += 1
                     counts.first += _alike(first, said)
-                    counts.assents[None] += _turned_round(said, first)
+                    counts.assents[None] += _refusal_as_assent(said, first)
                     for costs, heard in end.items():
                         counts.end[costs] += WAITED[what].fits(heard) and _alike(heard, said)
-                        counts.assents[costs] += _turned_round(said, heard)
+                        counts.assents[costs] += _refusal_as_assent(said, heard)
     return table
 
 
@@ -186,7 +186,7 @@ def _alike(heard: object, said: object) -> bool:
     return isinstance(heard, Word) and heard == said
 
 
-def _turned_round(said: object, heard: object) -> bool:
+def _refusal_as_assent(said: object, heard: object) -> bool:
     """True if a refusal was heard as an assent."""
     return is_word(said, "negative") and is_word(heard, "affirm")
 

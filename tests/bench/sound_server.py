@@ -136,8 +136,10 @@ class Speaking:
             within_s,
         )
         if found is None:
-            told = "\n".join(line for _, line in self.printed[-8:])
-            raise AssertionError(f"none of {texts} within {within_s:g} s; the last lines:\n{told}")
+            printed = "\n".join(line for _, line in self.printed[-8:])
+            raise AssertionError(
+                f"none of {texts} within {within_s:g} s; the last lines:\n{printed}"
+            )
         return found
 
     def until(self, there: Callable[[], float | None], within_s: float) -> float | None:
@@ -192,7 +194,7 @@ def one_round(server: Server, visit: Speaking, rng: random.Random, fault: Fault)
     failed_s = time.monotonic()
     since = len(visit.printed)
     fail(server, fault)
-    told_s = visit.prints(since, LOST, NO_LOUDSPEAKER) - failed_s
+    reported_s = visit.prints(since, LOST, NO_LOUDSPEAKER) - failed_s
     visit.prints(since, LOST)
     time.sleep(rng.uniform(0, STALL_S[fault] or 3))
     if fault == "stalled":
@@ -207,7 +209,7 @@ def one_round(server: Server, visit: Speaking, rng: random.Random, fault: Fault)
         visit.prints(since, "heard  say again")
         visit.prints(since, PROMPT)
         if visit.speaks():
-            return told_s
+            return reported_s
         time.sleep(1)
     raise AssertionError("it does not speak again, though there is a server")
 
@@ -220,7 +222,7 @@ def fail(server: Server, fault: Fault) -> None:
         server.stall()
 
 
-def again_and_again(
+def run_rounds(
     folder: Path, rounds: int, seed: int, fault: Fault, *options: str
 ) -> tuple[list[float], list[float]]:
     """Runs ``rounds`` rounds in visits with these options: seconds until reported, seconds until
@@ -228,16 +230,16 @@ def again_and_again(
     """
     rng = random.Random(seed)
     server = Server(folder)
-    told: list[float] = []
+    reported: list[float] = []
     ended: list[float] = []
     try:
-        while len(told) < rounds:
+        while len(reported) < rounds:
             server.start()
             visit = Speaking(server, folder / f"visit-{len(ended)}", *options)
             try:
                 visit.prints(0, BEGINS, within_s=60)
-                for _ in range(min(ROUNDS_A_VISIT, rounds - len(told))):
-                    told.append(one_round(server, visit, rng, fault))
+                for _ in range(min(ROUNDS_A_VISIT, rounds - len(reported))):
+                    reported.append(one_round(server, visit, rng, fault))
                 if len(ended) % 2 == 0:  # once in mid-prompt without a server, once with one
                     visit.type("say again")
                     time.sleep(rng.uniform(1, 2))
@@ -254,7 +256,7 @@ def again_and_again(
             server.kill()
     finally:
         server.kill()
-    return told, ended
+    return reported, ended
 
 
 def main() -> None:
@@ -267,12 +269,12 @@ def main() -> None:
     for fault in chosen.fault or get_args(Fault):
         for options in ((), ("--headset",)):
             with tempfile.TemporaryDirectory() as folder:
-                told, ended = again_and_again(
+                reported, ended = run_rounds(
                     Path(folder), chosen.rounds, chosen.seed, fault, *options
                 )
             print(
-                f"{fault}, {' '.join(options) or 'loudspeaker'}: {len(told)} times, "
-                f"told after {np.median(told):.1f} s (at most {max(told):.1f} s); "
+                f"{fault}, {' '.join(options) or 'loudspeaker'}: {len(reported)} times, "
+                f"reported after {np.median(reported):.1f} s (at most {max(reported):.1f} s); "
                 f"{len(ended)} ended by one Ctrl-C, after at most {max(ended):.1f} s",
                 flush=True,
             )
