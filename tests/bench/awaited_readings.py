@@ -179,7 +179,7 @@ def others(
                 sound = in_noise(sample, level, noise)
                 first, again = ears.hear(sound, quantity)
                 _count(rows[f"{name} taken for a reading"][level], first, again, _is_reading)
-                row = rows[f"{name} taken for the one awaited"][level]
+                row = rows[f"{name} taken for the expected one"][level]
                 _count(row, first, again, step_asking_for(quantity).fits)
     return rows
 

@@ -79,18 +79,18 @@ def packs(good: bytes, rng: random.Random, damaged: int) -> Iterator[tuple[str, 
     for name in NAMES:
         if len(name) < 65_536:
             more = {**files, name: b"MZ"}
-            yield "a name that no visit has", zipped(more, manifest_of(manifest, more))
+            yield "a file name that no visit has", zipped(more, manifest_of(manifest, more))
             yield "a name that its manifest hides", zipped(more, manifest)
     for name in VISITS:
         yield (
-            "a visit's name that is none",
+            "an invalid name of a visit",
             zipped(files, {**manifest_of(manifest, files), "name": name}),
         )
     for key in ("head", "format", "version", "files", "name"):
         for value in (None, 10**30, [], {}, "9" * 5000, {"": {"size": -1, "sha256": ""}}):
             yield "a manifest of another shape", zipped(files, {**manifest, key: value})
     for text in (b"", b"null", b"[" * 5000, b'{"name": ' + b"9" * 5000 + b"}", b"\xef\xbb\xbf{}"):
-        yield "a manifest that is none", zipped(files, text)
+        yield "an invalid manifest", zipped(files, text)
     for name in files:
         less = {each: content for each, content in files.items() if each != name}
         yield "a file that is missing", zipped(less, manifest)
@@ -139,9 +139,9 @@ def attack(folder: Path, damaged: int, seed: int = 1) -> tuple[Counter[str], lis
             except Exception as error:
                 wrong.append(f"{what}: {type(error).__name__}: {error}"[:200])
             else:
-                count["taken in, and whole"] += 1
+                count["taken in, intact"] += 1
                 if not reader.verify(done.folder).whole or done.folder.parent != into:
-                    wrong.append(f"{what}: taken in, and not whole")
+                    wrong.append(f"{what}: taken in, but not intact")
             outside = {
                 path
                 for path in all_below(folder) - before

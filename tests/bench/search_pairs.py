@@ -137,7 +137,7 @@ def main() -> int:
         )
     share = 100 * sum(s.right for s in searches) / len(searches)
     print(f"right cause named: {share:.1f} percent of {len(searches)} searches")
-    print(f"fewest possible, if it were alone: median {statistics.median(fewest_of(walks)):g}")
+    print(f"fewest possible for a single fault: median {statistics.median(fewest_of(walks)):g}")
     wrong = [searched for searched in searches if searched.cured and not searched.right]
     print(f"a wrong cause that counted as cured: {len(wrong)}")
     return 1 if wrong else 0

@@ -211,7 +211,7 @@ def one_round(server: Server, visit: Speaking, rng: random.Random, fault: Fault)
         if visit.speaks():
             return reported_s
         time.sleep(1)
-    raise AssertionError("it does not speak again, though there is a server")
+    raise AssertionError("it does not speak again, although a server runs")
 
 
 def fail(server: Server, fault: Fault) -> None:
