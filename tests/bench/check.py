@@ -1,4 +1,4 @@
-"""The time needed to judge a whole job: a pair, five runs of each quantity.
+"""Measures the time to check a whole job: a pair, five runs of each quantity.
 
     python -m tests.bench.check --json check.json
 

@@ -1,4 +1,4 @@
-"""How well codes are recognized: letters of the radio alphabet and digits, in quiet and in noise.
+"""Measures how well codes are recognized: letters of the radio alphabet and digits, in quiet and in noise.
 
     python -m tests.bench.codes flite:slt flite:rms --codes 40
 

@@ -1,4 +1,4 @@
-"""What the second ear adds: wrong values accepted, questions asked, time, memory.
+"""Measures what the second ear adds: wrong values accepted, questions asked, time, memory.
 
     python -m tests.bench.second_ear CLIPS
     python -m tests.bench.second_ear CLIPS --levels quiet,10 --json second-ear.json

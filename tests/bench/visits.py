@@ -1,4 +1,4 @@
-"""Whole visits by a simulated technician on simulated doors, by text and by sound.
+"""Runs whole visits by a simulated technician on simulated doors, by text and by sound.
 
     python -m tests.bench.visits --text 300 --json visits-text.json
     python -m tests.bench.visits --sound 60 --level 15 --json visits-15.json
