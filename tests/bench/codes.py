@@ -1,4 +1,4 @@
-"""Measures how well codes are recognized: letters of the radio alphabet and digits, in quiet and in noise.
+"""Measures the recognition of codes (letters of the radio alphabet, digits), in quiet and in noise.
 
     python -m tests.bench.codes flite:slt flite:rms --codes 40
 

@@ -1,4 +1,4 @@
-"""Measures how well everyday words are recognized ('yes', 'okay', 'not good'), and their confusions.
+"""Measures the recognition of everyday words ('yes', 'okay', 'not good'), and their confusions.
 
     HANDSFREE_VOICES=FOLDER python -m tests.bench.everyday_words CLIPS [--language es]
     HANDSFREE_VOICES=FOLDER python -m tests.bench.everyday_words CLIPS --only 'all good,yes,no'
