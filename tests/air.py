@@ -38,7 +38,7 @@ Samples = NDArray[np.int16]
 
 
 def missing() -> str | None:
-    """The programs that a room needs and this machine lacks."""
+    """Names the programs that a room needs and this machine lacks."""
     for program in ("pulseaudio", "pacat", "parec", "pactl"):
         if shutil.which(program) is None:
             return f"{program} is missing: apt install pulseaudio libasound2-plugins"
@@ -48,8 +48,8 @@ def missing() -> str | None:
 class Room:
     """A separate sound server: the program hears 'mic' and speaks on 'speaker'.
 
-    ``say`` speaks into the microphone over a soft noise; everything from the loudspeaker is
-    recorded on the same clock. Use it as a context manager.
+    ``say`` speaks into the microphone over soft noise. Everything from the loudspeaker is recorded
+    on the same clock. Use it as a context manager.
     """
 
     def __init__(self, noise_rms: float = _NOISE_RMS) -> None:
@@ -133,13 +133,13 @@ class Room:
 
     @property
     def heard(self) -> Samples:
-        """Everything that came out of the loudspeaker so far, at 16 kHz."""
+        """Returns everything that came out of the loudspeaker so far, at 16 kHz."""
         with self._lock:
             return np.frombuffer(bytes(self._out[: len(self._out) // 2 * 2]), np.int16)
 
     @property
     def spoken(self) -> Samples:
-        """Everything that went into the microphone so far, at 16 kHz."""
+        """Returns everything that went into the microphone so far, at 16 kHz."""
         with self._lock:
             return np.concatenate(self._in) if self._in else np.zeros(0, np.int16)
 
@@ -226,7 +226,7 @@ class Room:
 
 
 class Spoken(NamedTuple):
-    """A text in the tool's voice without its pauses, which are alike in all texts."""
+    """A text in the tool's voice without its pauses, because pauses are alike in all texts."""
 
     length: int
     pieces: list[NDArray[np.float32]]
@@ -240,7 +240,7 @@ def spoken(text: str, voice: VoiceWorker) -> Spoken:
 
 
 def likenesses(heard: Samples, sought: dict[str, Spoken]) -> dict[str, float]:
-    """How much of a stretch of sound matches each text in the tool's voice: 0 to 1.
+    """Returns how much of a stretch of sound matches each text in the tool's voice: 0 to 1.
 
     It compares piece by piece, because a busy machine leaves gaps between them.
     """
@@ -281,12 +281,12 @@ def said(room: Room, at: int, texts: Iterable[str], voice: VoiceWorker) -> tuple
 
 
 def _unread(handle: int) -> int:
-    """Number of bytes waiting in a pipe."""
+    """Returns the number of bytes waiting in a pipe."""
     return struct.unpack("i", fcntl.ioctl(handle, termios.FIONREAD, b"\0" * 4))[0]
 
 
 def flite(text: str, voice: str = "rms") -> Samples:
-    """A text in a synthetic voice other than the tool's, at the level of a person nearby."""
+    """Returns a text in a synthetic voice other than the tool's, as loud as a person nearby."""
     if shutil.which("flite") is None:
         pytest.skip("flite is missing: apt install flite")
     import soundfile

@@ -52,7 +52,7 @@ def page_at(
 
 
 def violations(page: Any) -> list[str]:
-    """The accessibility violations that axe-core finds in a page."""
+    """Lists the accessibility violations that axe-core finds in a page."""
     axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="pip install it")
     found = axe.Axe().run(page).response["violations"]
     return [
@@ -63,7 +63,7 @@ def violations(page: Any) -> list[str]:
 
 
 def until(page: Any, condition: str, seconds: float = 10) -> None:
-    """Waits until an expression is true; playwright's own way is forbidden by a page's policy."""
+    """Waits until an expression is true; the policy of a page forbids playwright's own way."""
     for _ in range(int(seconds / 0.05)):
         if is_true(page, condition):
             return

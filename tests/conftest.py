@@ -63,7 +63,7 @@ def language() -> Language:
 
 @pytest.fixture(scope="session")
 def new_talk(language: Language) -> Callable[..., Talk]:
-    """Makes conversations that have begun, at the first step; each value needs its affirm."""
+    """Makes conversations that have begun, at the first step; each value needs an *affirm*."""
     procedure = parse_procedure(PROCEDURE, "small.toml", "0" * 64)
     limits = load_limits("a156.19")
 

@@ -13,7 +13,7 @@ from handsfree.recognition.speech_model import SHIPPED, UNKNOWN
 
 
 def make_dynamic(folder: Path, without: Iterable[str] = ()) -> Path:
-    """A folder that knows the grammar's words, less some: any of them after any other."""
+    """Makes a folder that knows the grammar's words except ``without``, in any order."""
     shutil.copytree(SHIPPED, folder, ignore=shutil.ignore_patterns("*.txt", "*.toml", "HCLG.fst"))
     lexicon = read_lexicon(SHIPPED / "lexicon.txt")
     vocabulary = sorted(lexicon.pronunciations.keys() - set(without))

@@ -49,7 +49,7 @@ ENTRIES = 11
 
 
 def guided(talk: Talk, guide: str | None = "heron", door: Opening = DOOR) -> Talk:
-    """The talk with a guide, or without one, at the step that sets the controller up."""
+    """Returns the talk with a guide, or without one, at the step that sets the controller up."""
     procedure = parse_procedure(PROCEDURE + GUIDED, "guided.toml", "0" * 64)
     controller = load_guide(guide) if guide is not None else None
     procedure = procedure.model_copy(update={"controller": controller})

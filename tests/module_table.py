@@ -20,7 +20,7 @@ _SENTENCE = re.compile(r".+?[.?!](?=\s|$)", re.DOTALL)
 
 
 def first_sentence(docstring: str) -> str:
-    """The first sentence of a docstring on one line, safe in a Markdown table."""
+    """Returns the first sentence of a docstring on one line, safe in a Markdown table."""
     paragraph = " ".join(docstring.split("\n\n")[0].split())
     found = _SENTENCE.match(paragraph)
     return (found[0] if found else paragraph).replace("``", "`").replace("|", r"\|")
@@ -32,7 +32,7 @@ def _sentence_of(module: Path) -> str:
 
 
 def modules_of(package: Path) -> dict[str, list[Path]]:
-    """The modules of each room, '' for the loose ones; a room's own docstring is not one."""
+    """Lists the modules of each room, '' for the loose ones; a room's own docstring is not one."""
     rooms: dict[str, list[Path]] = {"": sorted(package.glob("*.py"))}
     for init in sorted(package.rglob("*/__init__.py")):
         room = init.parent.relative_to(package).as_posix()
@@ -41,7 +41,7 @@ def modules_of(package: Path) -> dict[str, list[Path]]:
 
 
 def table_of(package: Path) -> str:
-    """The whole table as Markdown, a section for each room."""
+    """Returns the whole table as Markdown, with a section for each room."""
     parts = []
     for room, modules in modules_of(package).items():
         title = f"`{room}/`" if room else "At the top"
@@ -53,12 +53,12 @@ def table_of(package: Path) -> str:
 
 
 def table_in(page: str) -> str:
-    """The table in the page, between its two marks."""
+    """Returns the table in the page, between its two markers."""
     return page.partition(BEGIN)[2].partition(END)[0].strip("\n")
 
 
 def named_in(table: str) -> set[str]:
-    """The modules that a table names: 'audio/capture.py', 'errors.py'."""
+    """Lists the modules that a table names: 'audio/capture.py', 'errors.py'."""
     named, room = set(), ""
     for line in table.splitlines():
         if line.startswith("### "):

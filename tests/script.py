@@ -21,16 +21,18 @@ BY_EAR = {
     "latching time": ("ten", "shut"),
 }
 MARKED_WITHIN_S = Decimal("0.15")
-"""Two marks in the noise of the recording: the docs have 95 % of them within 0.11 s."""
+"""Largest difference between two marks in the noise of the recording (s); the docs have 95 % of
+them within 0.11 s.
+"""
 
 
 def runs_by_ear() -> list[dict[str, Decimal]]:
-    """The times of each timed run, as marked in the script."""
+    """Returns the times of each timed run, as marked in the script."""
     return [_times(line) for line in script_lines() if line.startswith("clock ")]
 
 
 def typed_lines() -> list[str]:
-    """The lines of a typed visit, with the times of a run in one utterance."""
+    """Returns the lines of a typed visit, with the times of a run in one utterance."""
     return list(_typed(script_lines()))
 
 

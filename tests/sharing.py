@@ -57,14 +57,14 @@ _GROUP_OF = {file: group for group, files in GROUPS.items() for file in files}
 
 
 _COLLECT_AFTER_OBJECTS = 50_000
-"""New objects after which the interpreter looks for circles of garbage (700 by itself)."""
+"""New objects after which the interpreter looks for cyclic garbage (700 by default)."""
 
 
 def pytest_configure(config: pytest.Config) -> None:
     """Starts each worker's collection at another folder, so that each file is compiled once.
 
-    Nothing is swept until all tests are found: modules are not garbage, looking through them costs
-    a fifth of the time, and Python 3.11.7 has crashed there.
+    Garbage collection stays off until all tests are found. Modules are not garbage, looking through
+    them takes a fifth of the time, and Python 3.11.7 has crashed there.
     """
     gc.disable()
     worker = getattr(config, "workerinput", None)
@@ -90,7 +90,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 def pytest_collection_finish() -> None:
-    """Sweeps again, but no longer through what was there before the first test."""
+    """Turns garbage collection on again, but not for objects that existed before the first test."""
     gc.freeze()
     gc.set_threshold(_COLLECT_AFTER_OBJECTS)
     gc.enable()
@@ -101,7 +101,7 @@ def _file(nodeid: str) -> str:
 
 
 def scope_of(nodeid: str) -> str:
-    """The unit in which a test is assigned to a worker: its group, or its file."""
+    """Returns the unit in which a test is assigned to a worker: its group, or its file."""
     return _GROUP_OF.get(_file(nodeid), _file(nodeid))
 
 
@@ -119,7 +119,7 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
 
 
 def made_once(factory: pytest.TempPathFactory, name: str, make: Callable[[Path], object]) -> Path:
-    """A folder that ``make`` fills once for all workers; do not change it."""
+    """Returns a folder that ``make`` fills once for all workers; do not change it."""
     folder = factory.getbasetemp()
     if folder.name.startswith("popen-"):  # a worker's own; all of them lie beside each other
         folder = folder.parent

@@ -30,7 +30,7 @@ def recognizer() -> VoskRecognizer:
 
 @pytest.fixture(scope="session")
 def synthesize(tmp_path_factory: pytest.TempPathFactory) -> Synthesize:
-    """Says a text with a synthetic voice other than the tool's own."""
+    """Speaks a text with a synthetic voice other than the tool's own."""
     if shutil.which("flite") is None:
         pytest.skip("flite is missing: apt install flite")
     file = tmp_path_factory.mktemp("flite") / "said.wav"

@@ -98,13 +98,13 @@ why = "People need the time to pass."
 
 
 def grouped(procedure: str) -> str:
-    """The same procedure with the swing of both leaves asked as one question."""
+    """Returns the same procedure, with the swing of both leaves asked as one question."""
     fact = 'fact = "swings_freely"'
     return procedure.replace(fact, f'{fact}\ngroup = "by-hand"\nitem = "swings freely"')
 
 
 def a_leaf(side: Side) -> Leaf:
-    """36 in, 150 lb: Table I asks 3.5 s."""
+    """Returns a leaf of 36 in by 150 lb, for which Table I asks 3.5 s."""
     return Leaf(
         name=side,
         hinge_side=side,

@@ -1,4 +1,4 @@
-"""Every quantity goes the whole way: said, read back, filed, and shown in every output."""
+"""Every quantity goes all the way: said, read back, filed, and shown in every output."""
 
 from __future__ import annotations
 

@@ -27,7 +27,7 @@ def test_every_test_that_is_named_is_there() -> None:
 
 
 def test_every_fault_names_its_test() -> None:
-    """A row that nothing holds is a promise without a test."""
+    """A row without a test is an empty promise."""
     for line in PAGE.partition("## Counted")[0].splitlines():
         if line.startswith("| ") and not line.startswith(("| fault", "| ---")):
             assert "::test_" in line, line

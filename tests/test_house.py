@@ -1,6 +1,6 @@
-"""The style of the house that a test can hold: docstrings, and the table of modules.
+"""The rules of style that a test can check: docstrings, and the table of modules.
 
-Each rule is a function over one docstring, so that a mutation can show that it bites.
+Each rule is a function of one docstring, so that a mutation can show that it works.
 """
 
 from __future__ import annotations
@@ -60,7 +60,7 @@ def begins_like_a_sentence(text: str) -> bool:
 
 
 def stands_alone(text: str) -> bool:
-    """The first word is not one that leans on the code."""
+    """The first word does not depend on the code below it."""
     return text.split(maxsplit=1)[0].strip(",.;:") not in DANGLING
 
 
@@ -162,7 +162,7 @@ def test_every_public_docstring_follows_the_rules():
     ],
 )
 def test_a_rule_rejects_a_docstring_that_breaks_it(rule: Rule, bad: str, tmp_path: Path):
-    """The docstring of a real module is replaced: that rule, and no check of it, must object."""
+    """Replaces the docstring of a real module: that rule must object, and no other check of it."""
     assert not rule(bad)
     package = tmp_path / "handsfree"
     (package / "audio").mkdir(parents=True)

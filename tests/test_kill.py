@@ -43,7 +43,7 @@ def lines_of(folder: Path) -> int:
 
 
 def killed_to_the_end(folder: Path, rng: Random) -> int:
-    """Kills a visit again and again until it is closed; returns the number of kills."""
+    """Kills a visit repeatedly until it is closed; returns the number of kills."""
     kills = 0
     while not closed(folder):
         assert kills < 60
@@ -66,7 +66,9 @@ def killed_to_the_end(folder: Path, rng: Random) -> int:
 
 @pytest.mark.slow
 def test_a_recorded_visit_killed_again_and_again_ends_with_every_reading(tmp_path):
-    """The recording goes on after the last utterance that is on disk: none is lost, none twice."""
+    """The recording continues after the last utterance that is on disk: none is lost, none is heard
+    twice.
+    """
     folder = tmp_path / "visit"
     kills = killed_to_the_end(folder, Random(417))
     assert closed(folder)

@@ -400,7 +400,9 @@ def spoken_in(source: str) -> frozenset[str]:
 
 
 def unspoken(names: Iterable[str], modules: dict[str, str]) -> set[str]:
-    """The sentences that no code speaks. The rehearsal does not count: it only recognizes them."""
+    """Lists the sentences that no code speaks. The rehearsal does not count: it only recognizes
+    them.
+    """
     speaking = (text for path, text in modules.items() if not path.startswith("rehearsal"))
     return set(names) - FROM_LISTS - frozenset().union(*map(spoken_in, speaking))
 

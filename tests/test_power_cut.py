@@ -39,7 +39,7 @@ PARTS = (SMALL, LIMITS, LANGUAGE)
 
 
 def turns(events: tuple[ev.Event, ...]) -> list[range]:
-    """The lines of each turn's write: what it accepted, what was heard, and what it led to."""
+    """Lists the lines of each turn's write: what it accepted, what was heard, and what followed."""
     found = []
     for n, event in enumerate(events):
         if not isinstance(event.body, ev.Heard):
@@ -54,7 +54,7 @@ def turns(events: tuple[ev.Event, ...]) -> list[range]:
 
 
 def cut(whole: Path, into: Path, lines: int, rest: int, head: int) -> None:
-    """A copy of a journal with so many lines, so many bytes of the next, an old head."""
+    """Copies a journal with ``lines`` lines, ``rest`` bytes of the next one, and an old head."""
     events = read(whole)
     shutil.copytree(whole, into)
     content = (whole / "journal.jsonl").read_bytes().splitlines(keepends=True)
@@ -72,12 +72,12 @@ def whole(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
 
 
 def heard_in(events: tuple[ev.Event, ...], turn: range) -> int:
-    """The line of what was heard in a turn; what comes before it was accepted by it."""
+    """Returns the line of what was heard in a turn; earlier lines were accepted by it."""
     return next(n for n in turn if isinstance(events[n].body, ev.Heard))
 
 
 def completed(folder: Path) -> tuple[ev.Event, ...]:
-    """The events of a visit that goes on."""
+    """Returns the events of a visit that is resumed."""
     with Journal.open(folder, FakeClock().utc()) as journal:
         missing = unwritten_events(read(folder), *PARTS, folder)
         if missing:
@@ -148,7 +148,7 @@ def test_a_visit_that_has_spoken_since_has_nothing_missing(whole: Path) -> None:
 
 @pytest.mark.slow
 def test_a_reading_torn_off_after_its_affirm_is_in_the_job_at_the_end(tmp_path: Path) -> None:
-    """Through the commands, to the end of a whole visit."""
+    """Goes through the commands, to the end of a whole visit."""
     folder, torn = tmp_path / "visit", tmp_path / "torn"
     asked = ("visit", "--job", str(JOB), "--typed", "--out", str(folder))
     assert handsfree(*asked, typed="\n".join(SCRIPT))[0] == 0

@@ -29,8 +29,8 @@ def test_whatever_starts_a_sound_server_is_in_a_group() -> None:
     assert found - {"tests/test_sharing.py"} <= allowed
 
 
-def test_whatever_kills_again_and_again_is_in_one_group() -> None:
-    kills = re.compile(r"(kill|signal)_again_and_again")
+def test_whatever_kills_repeatedly_is_in_one_group() -> None:
+    kills = re.compile(r"(kill|signal)_repeatedly")
     found = {
         file.relative_to(ROOT).as_posix()
         for file in (ROOT / "tests").rglob("test_*.py")

@@ -44,13 +44,13 @@ def examples(text: str) -> list[Example]:
 
 
 def lines_of(block: str) -> tuple[tuple[str, str], ...]:
-    """Who says what; a line that begins with a space goes on with the one above it."""
+    """Lists who says what; a line that begins with a space continues the one above it."""
     whole = re.sub(r"\n +", " ", block)
     return tuple(re.findall(r"^(\w+): (.+)$", whole, re.MULTILINE))
 
 
 def talk_at(example: Example) -> Talk:
-    """The visit of the guide's job at a step; all before it is done."""
+    """Starts the visit of the guide's job at a step, with all earlier steps done."""
     assert SHEET is not None, "the guide has no job file"
     sheet = parse_sheet(SHEET[1], GUIDE).model_copy(update={"language": example.language})
     state = State(
@@ -70,7 +70,7 @@ def talk_at(example: Example) -> Talk:
 
 
 def answers(talk: Talk, who: str, line: str) -> str:
-    """What the tool says to a line; a line of 'quiet' is a number of seconds."""
+    """Returns what the tool says to a line; a line of 'quiet' is a number of seconds."""
     if who == "you":
         return " ".join(talk.says(line))
     if who == "quiet":
@@ -103,6 +103,6 @@ def test_a_conversation_of_the_guide_is_held_as_it_is_written(example: Example):
 
 @pytest.mark.parametrize("code", ["en", "es"])
 def test_the_tables_of_the_guide_are_the_grammar(code):
-    """When not: handsfree phrases --into docs/user-guide.md."""
+    """If this fails: handsfree phrases --into docs/user-guide.md."""
     language, texts = Language.load(language=code), phrase_texts(code)
     assert written_into(TEXT, texts, phrases(language, texts), GUIDE) == TEXT

@@ -41,9 +41,9 @@ def silence_libraries() -> None:
     """Keeps ALSA's and PortAudio's own messages off the terminal; handsfree reports the same.
 
     ALSA's messages go to a C function that ignores its arguments. A Python callback would swallow
-    an exception raised by a signal handler, and the program would miss the signal. PortAudio has
-    no such hook: it prints through the C library's ``stderr``, which is led to nowhere. The file
-    descriptor stays as it is, so other programs and Python itself print as before.
+    an exception raised by a signal handler, and the program would miss the signal. PortAudio has no
+    such hook: it prints through the C library's ``stderr``, whose output is discarded here. The
+    file descriptor stays as it is, so other programs and Python itself print as before.
     """
     with suppress(OSError, AttributeError):
         nothing = ctypes.cast(ctypes.CDLL(None).getppid, ctypes.c_void_p)
@@ -53,7 +53,7 @@ def silence_libraries() -> None:
 
 @cache
 def _lead_c_stderr_nowhere() -> None:
-    """Lets C code in this process print to nowhere where it uses ``stderr`` of glibc, once.
+    """Discards what C code in this process prints to ``stderr`` of glibc; works once.
 
     Another C library may keep ``stderr`` where nothing can be written. A crash of the program
     itself is printed by ``faulthandler``, which writes to the file descriptor.

@@ -109,10 +109,10 @@ class Companion:
         voice_rms: float,
         snr_db: float,
     ) -> str:
-        """Takes what an utterance may have been (JSON of the recognizer), with its sound (FLAC).
+        """Takes the alternatives of an utterance (JSON of the recognizer), with its sound (FLAC).
 
-        ``count`` is its number of samples. ``again`` is what was found with narrow grammars, each
-        by its name. If one is missing, nothing happens, and the answer names it under ``again``.
+        ``count`` is its number of samples. ``again`` has the results of narrow grammars, by name.
+        If one is missing, nothing happens, and the result names it under ``again``.
         """
         length_s = count / SAMPLE_RATE_HZ
         language = Language.load(language=self._language)
@@ -150,7 +150,7 @@ class Companion:
         return json.dumps({"labels": labels, "cancel": mark_of(said.text) == CANCEL})
 
     def piece_wanted(self, run: str) -> str:
-        """Names the next piece of a run that the page is to hear (handsfree/phone/page_run.py)."""
+        """Names the next piece of a run that the page must decode (handsfree/phone/page_run.py)."""
         return piece_wanted(run, Language.load(language=self._language).mark)
 
     def timed(self, run: str, flac: bytes) -> str:

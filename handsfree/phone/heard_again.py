@@ -1,4 +1,4 @@
-"""Second recognition of the current utterance by the page, which has its sound."""
+"""Second pass over the current utterance, made by the page, which has the sound."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ class NotHeardYet(Exception):
 
 
 class HeardAgain(SecondHearing[Sized]):
-    """Second recognitions of one utterance, made by the page.
+    """Second passes over one utterance, made by the page.
 
     ``found`` has the recognizer's answer (JSON) for each graph. A missing one raises NotHeardYet.
     """
@@ -30,7 +30,7 @@ class HeardAgain(SecondHearing[Sized]):
         self.found: dict[str, Any] = {}
 
     def alternatives(self, sound: Sized, narrow: Narrow, most: int) -> tuple[Alternative, ...]:
-        """Lists the readings that the page found with a narrow grammar, likeliest first."""
+        """Lists the alternatives that the page found with a narrow grammar, likeliest first."""
         found = self.found.get(graph_name(narrow))
         if found is None:
             raise NotHeardYet(narrow, most)

@@ -23,7 +23,7 @@ def packs_route(visits: Path, token: str) -> Route:
     """A route that takes one pack as the body of a POST, with the office's token as bearer.
 
     It answers ``{"came": ..., "name": ...}`` as unpacking does, or ``{"error": ...}``. A pack that
-    continues an existing visit replaces it; any other pack of that visit is refused.
+    continues an existing visit replaces it; any other pack of that visit is rejected.
     """
 
     async def take(request: Request) -> JSONResponse:

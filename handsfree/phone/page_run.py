@@ -20,11 +20,11 @@ CLOCK, CLOCK_WORDS = "clock", "clock-words"
 
 
 class _PieceWanted(Exception):
-    """Names a piece of the run that the page has not heard yet."""
+    """Names a piece of the run that the page has not decoded yet."""
 
 
 def piece_wanted(run: str, mark_of: MarkOf) -> str:
-    """Names the next piece of a run that the page is to hear, as JSON; null if it has heard all.
+    """Names the next piece of a run that the page must decode, as JSON; null if none is left.
 
     ``run`` is JSON: ``marks``, ``count`` of the samples so far, how many marks are ``expected``,
     and what was ``heard`` in each piece ('0-800').

@@ -1,4 +1,4 @@
-"""Offer of the first page: procedures, guides, and jobs."""
+"""Lists what the first page offers: procedures, guides and jobs."""
 
 from __future__ import annotations
 

@@ -2,9 +2,9 @@
 
 The patched worker evaluates no text, as the content policy demands: two kinds of generated
 functions are replaced by equivalent ones. It takes a whole utterance in one message, and answers
-with its possible interpretations and their costs, as the desktop's binding does. It opens the
-graphs of narrow grammars next to the model's own, with the same acoustic model. It deletes the
-models of earlier versions of the app.
+with its alternatives and their costs, as the desktop's binding does. It opens the graphs of
+narrow grammars next to the model's own, with the same acoustic model. It deletes the models of
+earlier versions of the app.
 """
 
 from __future__ import annotations

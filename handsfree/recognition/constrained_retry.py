@@ -1,4 +1,4 @@
-"""Recognizes an utterance a second time with the recognizers of this machine."""
+"""Decodes an utterance a second time, with recognizers on this machine."""
 
 from __future__ import annotations
 
@@ -36,11 +36,11 @@ __all__ = [
 
 
 class ConstrainedRetry(SecondHearing[Samples]):
-    """A second recognition with a narrow grammar; it opens the model on first use.
+    """A second pass with a narrow grammar; it opens the model on first use.
 
-    A dynamic model has no cost for other speech, so it gives no second hearing. Only the last
-    grammar stays open: each takes 31 MB, since Vosk loads the acoustic model with it, and
-    0.15 to 0.3 s of processor time. Steps come in order.
+    A dynamic model has no cost for other speech, so it gets no second pass. Only the last grammar
+    stays open: each takes 31 MB, since Vosk loads the acoustic model with it, and 0.15 to 0.3 s of
+    processor time. One is enough, because steps come one after another.
     """
 
     def __init__(self, language: Language, folder: Path | str | None = None) -> None:
@@ -49,7 +49,7 @@ class ConstrainedRetry(SecondHearing[Samples]):
         self._opened: tuple[Narrow, VoskRecognizer] | None = None
 
     def alternatives(self, sound: Samples, narrow: Narrow, most: int) -> tuple[Alternative, ...]:
-        """Lists up to ``most`` readings of one whole utterance (mono, 16 kHz), likeliest first.
+        """Lists up to ``most`` alternatives of one whole utterance (mono, 16 kHz), likeliest first.
 
         Empty for a dynamic model. Raises ModelError if the model cannot be opened.
         """

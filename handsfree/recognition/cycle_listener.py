@@ -48,9 +48,9 @@ class CycleListener:
     """Takes the stream from the start of the clock, in blocks of any size, until ``over`` is True.
 
     ``least_rms`` (0 to 1) is the level that a mark must reach, derived from the voice that started
-    the clock. Words are recognized at the marks and in anything that sounds like a voice. The mark
-    of a word without one is searched for again; the word is reported even if none is found. A mark
-    needs no word.
+    the clock. Words are recognized at the marks and in anything that sounds like a voice. If a word
+    has no mark, the mark is searched for again, and the word is reported even if none is found. A
+    mark needs no word.
     """
 
     def __init__(

@@ -1,8 +1,8 @@
 """Lists the words that may have been said at each mark of a run.
 
-In noise a short word is often narrowly lost to other speech. Something was meant at a mark, so its
-sound is heard twice: against everything that people say, and among the words of the clock alone.
-The difference in cost tells a word from a clatter.
+In noise a short word is often narrowly lost to other speech. But a mark is usually a word, so its
+sound is decoded twice: with everything that people say, and with the words of the clock alone. The
+difference in cost distinguishes a word from clatter.
 
 It needs no numpy and no recognizer, so a phone decides as the desktop does.
 """
@@ -37,16 +37,16 @@ def longest_s(by_leaf: bool) -> float:
 
 # Chosen on the voices that the speech model was trained and tuned on, in held-out noises.
 CLEARLY, SOUND, SPEECH = 1.0, 4.0, 25.0
-"""Nats by which a word may exceed the likeliest of everything: to count as clearly heard; to count
-where otherwise there is no speech; to count where otherwise there is other speech.
+"""Largest extra cost of a word over the likeliest of everything (nats): to count as clearly heard;
+to count if the likeliest is not speech; to count if it is other speech.
 """
 _LEAST_SOUNDS = 2  # phones that make other speech: a tap is one
 WITHIN = 4.0
 """Nats over the likeliest word within which others are listed; more is slow."""
 MOST = 24
-"""Number of readings of the words of the clock that are listed."""
+"""Number of alternatives that are listed with the words of the clock alone."""
 NO_OTHER = Costs(other_speech=1e4)
-"""Costs with which only the words of the clock are heard."""
+"""Costs with which only the words of the clock are recognized."""
 
 
 def cue_of(
@@ -54,8 +54,8 @@ def cue_of(
 ) -> HeardCue:
     """Lists what may have been said in a piece of a stream that starts at ``start_s`` (s).
 
-    ``best`` is the likeliest of everything, ``words`` are the readings among the words of the clock
-    alone.
+    ``best`` is the likeliest of everything, ``words`` are the alternatives with the words of the
+    clock alone.
     """
     over = words[0].cost - best.cost if words else math.inf
     speech = best.sounds >= _LEAST_SOUNDS or over <= CLEARLY

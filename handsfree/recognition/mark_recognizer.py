@@ -31,7 +31,9 @@ class MarkRecognizer:
     """A recognizer of the words of the clock; ``said_in`` lists what a mark may have been."""
 
     def __init__(self, model: SpeechModel, marks: Automaton, mark_of: MarkOf) -> None:
-        """Opens its grammars on first use, in some 100 ms: most visits time nothing by ear."""
+        """Sets the model; its grammars open on first use, in some 100 ms, because most visits time
+        nothing by ear.
+        """
         self._model = model
         self._marks = marks
         self._mark_of = mark_of

@@ -53,8 +53,8 @@ class VoskRecognizer:
 
     ``automaton`` is the grammar. A dynamic model receives it here; a static one has it compiled in.
     Vosk ends the process over a damaged dynamic model, so such a model is first tried in another
-    process. ``meaning`` tells what a sentence means, None for no sentence: with it, what may as
-    well have been a sentence of another meaning is not understood.
+    process. ``meaning`` returns the meaning of a sentence, None for anything else. With it, an
+    utterance is rejected if a sentence of another meaning is about as likely.
     """
 
     def __init__(
@@ -89,7 +89,7 @@ class VoskRecognizer:
         return self.alternatives(samples, 1)[0].heard
 
     def alternatives(self, samples: Samples, most: int) -> tuple[Alternative, ...]:
-        """Lists up to ``most`` readings of one whole utterance, the likeliest first.
+        """Lists up to ``most`` alternatives of one whole utterance, the likeliest first.
 
         The model's conf/model.conf (lattice-beam) limits how much more they may cost than the
         first.
@@ -154,12 +154,12 @@ class FakeRecognizer:
 
 
 def soft_noise(count: int) -> NDArray[np.float64]:
-    """The first samples of the noise under every utterance, always the same."""
+    """Returns the first samples of the noise under every utterance, always the same."""
     return np.random.default_rng(_NOISE_SEED).normal(0, _NOISE_RMS, count)
 
 
 def padded(samples: Samples) -> Samples:
-    """One utterance as the recognizer takes it: at the model's level, in soft noise."""
+    """Prepares one utterance for the recognizer: at the model's level, in soft noise."""
     pad = round(PAD_S * SAMPLE_RATE_HZ)
     noise = soft_noise(len(samples) + 2 * pad)
     noise[pad : pad + len(samples)] += leveled(samples)

@@ -1,10 +1,10 @@
-"""Recognizes an utterance a second time, against the expected answers, one quantity's readings, or
-a controller's codes.
+"""Decodes an utterance a second time, against the expected answers, one quantity's readings, or a
+controller's codes.
 
-The full grammar is wide, so a strict comparison with other speech keeps out words not addressed to
-the tool. If the conversation expects one of a few answers and nothing was understood, the same
-sound is compared more leniently with only those answers. If 'all good' and 'no good' are then about
-equally likely, neither is taken.
+The full grammar is wide, so a strict comparison with other speech rejects words that are not
+addressed to the tool. If the conversation expects one of a few answers and nothing was understood,
+the same sound is compared with only those answers, and other speech costs more. If 'all good' and
+'no good' are then about equally likely, neither is accepted.
 
 An understood reading is also compared with all readings of its quantity and their costs, because
 one digit more or less makes little difference in sound.
@@ -28,14 +28,14 @@ from handsfree.sample_rate import SAMPLE_RATE_HZ
 AT_ONCE = Costs(other_speech=7.0, other_phone=2.2)
 """Costs for answers that take effect at once: a value is filed, a step ends."""
 READ_BACK = Costs(other_speech=10.0, other_phone=2.2)
-"""Costs for answers that are read back before they count. This and AT_ONCE were chosen on held-out
-material (docs/speech-model.md).
+"""Costs for answers that are read back before they count. This and AT_ONCE were chosen on voices,
+speakers and noises kept apart from the training (docs/speech-model.md).
 """
 READING = Costs(other_speech=13.0, other_phone=2.2)
 """Costs for a reading of the expected quantity, which is read back too."""
 CODE = Costs(word=4.0, other_speech=19.0, other_phone=2.2)
 """Costs for a code that a controller shows. A higher cost of a word keeps a character that nobody
-said from being heard between two others; chosen on voices kept for it (docs/controllers.md).
+said from being heard between two others; chosen on development voices (docs/controllers.md).
 """
 LONGEST_S = 2.4
 """Longest answer that is tried (s), including about a second of silence around it. A longer
@@ -50,14 +50,15 @@ _MOST, _MOST_CODES = 60, 12
 NarrowWords = Literal["at once", "read back", "codes"]
 NARROW_WORDS: tuple[NarrowWords, ...] = get_args(NarrowWords)
 Narrow = NarrowWords | Quantity
-"""Contents of a narrow grammar: the answers, at the costs of one of two kinds, what a controller
-shows, or the readings of a quantity."""
+"""The content of a narrow grammar: the answers, at one of two costs; the codes of a controller; or
+the readings of a quantity.
+"""
 
 Sound = TypeVar("Sound", bound=Sized)
 
 
 def grammar_of(narrow: Narrow, language: Language) -> tuple[Automaton, Costs, float | None]:
-    """The sentences of a narrow grammar, its costs, and its lattice beam if it has its own."""
+    """Returns the sentences of a narrow grammar, its costs, and its own lattice beam if any."""
     match narrow:
         case "at once":
             return language.automaton("answer"), AT_ONCE, None
@@ -70,7 +71,7 @@ def grammar_of(narrow: Narrow, language: Language) -> tuple[Automaton, Costs, fl
 
 
 class SecondHearing(ABC, Generic[Sound]):
-    """A second recognition with a narrow grammar; sound has as many samples (16 kHz) as its length.
+    """A second pass with a narrow grammar; the length of a sound is its number of samples (16 kHz).
 
     ``meaning`` maps a sentence to its meaning, None if it is not a sentence.
     """
@@ -80,7 +81,7 @@ class SecondHearing(ABC, Generic[Sound]):
 
     @abstractmethod
     def alternatives(self, sound: Sound, narrow: Narrow, most: int) -> tuple[Alternative, ...]:
-        """Lists up to ``most`` readings of one whole utterance with a narrow grammar, likeliest
+        """Lists up to ``most`` alternatives of one whole utterance with a narrow grammar, likeliest
         first; () without a recognizer for it.
         """
         ...
@@ -111,8 +112,8 @@ class SecondHearing(ABC, Generic[Sound]):
     def readings(self, sound: Sound, quantity: Quantity) -> tuple[tuple[str, float], ...]:
         """Lists the readings of a quantity that one whole utterance may be.
 
-        Each comes with its cost in nats, the likeliest first; costs of several quantities compare.
-        Empty for an utterance that is too long and for a dynamic model.
+        Each comes with its cost in nats, the likeliest first; the costs of different quantities are
+        comparable. Empty for an utterance that is too long and for a dynamic model.
         """
         return _costs(self._listed(sound, quantity, _MOST))
 

@@ -1,4 +1,4 @@
-"""Readings of an utterance, likeliest first, and the rule that refuses those too close to call.
+"""Lists the alternatives of an utterance, and rejects a result that is too close to call.
 
 It needs no numpy and no recognizer, so a phone decides like the desktop.
 """
@@ -15,24 +15,25 @@ from handsfree.language.meaning import Word as FixedWord
 from handsfree.recognition.heard_words import UNKNOWN, Recognized, Word
 
 PAD_S = 0.5
-"""Soft noise before and after the sound that a recognizer gets (s): digital silence can yield
-words, and a short first word needs sound before it."""
+"""Soft noise before and after the sound that a recognizer gets (s). Digital silence can yield
+words, and a short first word needs sound before it.
+"""
 
 CLOSE_NATS = 0.7
-"""Difference in cost below which two sentences of different meaning are indistinguishable, so that
-neither is accepted. Chosen on natural voices kept for it (docs/speech-model.md).
+"""Difference in cost below which two sentences of different meaning are indistinguishable (nats),
+so that neither is accepted. Chosen on development voices (docs/speech-model.md).
 """
 ASSENT_NATS = 6.0
-"""The same between an assent and any other sentence, because a refusal heard as assent does more
-harm than a question. See docs/speech-model.md for how it was chosen; the lattice-beam in the
-model's conf/model.conf must not be smaller.
+"""Margin that an assent needs over any other sentence (nats), because a refusal heard as an assent
+does more harm than a question. See docs/speech-model.md for how it was chosen; the lattice-beam in
+the model's conf/model.conf must not be smaller.
 """
 COMPARED = 30
-"""Number of readings of an utterance that are compared."""
+"""Number of alternatives of an utterance that are compared."""
 
 
 class Alternative(Record):
-    """One possible reading of an utterance with its cost in nats; lower is likelier.
+    """One alternative of an utterance: its words, and their cost in nats; lower is likelier.
 
     ``sounds`` counts its phones of other speech.
     """
@@ -43,7 +44,7 @@ class Alternative(Record):
 
 
 def alternatives_of(result: str, length_s: float) -> tuple[Alternative, ...]:
-    """The readings in Vosk's final result (JSON) of a padded utterance, the likeliest first.
+    """Lists the alternatives in Vosk's final result (JSON) of a padded utterance, likeliest first.
 
     ``length_s`` is the length of the unpadded sound.
     """
@@ -64,8 +65,8 @@ def told_apart(
 ) -> Recognized:
     """Returns the likeliest result, or other speech if another meaning is about as likely.
 
-    An assent is refused even if another sentence is only nearly as likely; with ``opposites_far``
-    a refusal is too, if an assent is.
+    An assent is rejected if another meaning costs less than ASSENT_NATS more. With
+    ``opposites_far`` a refusal is rejected in the same way if the other meaning is an assent.
     """
     likeliest = found[0]
     meant = meaning(likeliest.heard.text)

@@ -1,4 +1,4 @@
-"""Runs the second ear in a separate process, which may be slow or die without harm to the visit."""
+"""Runs the second ear in a separate process, so that a slow or dead one cannot harm the visit."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ COMMAND = (sys.executable, "-m", "handsfree.second_ear.worker")
 START_LIMIT_S = 30.0
 """Time limit for loading the network on a cold machine (s)."""
 LIMIT_S = 20.0
-"""Time limit for one utterance before the process is given up (s)."""
+"""Longest time for one utterance (s); after that the process is ended for good."""
 
 
 class ProcessEar:

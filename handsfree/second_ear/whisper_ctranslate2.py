@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 BEAM = 5
 LONGEST_TOKENS = 224
-"""Limit of context and text together (tokens); the text may be half of it, and 30 s of speech are
+"""Limit of prompt and text together (tokens); the text may be half of it, and 30 s of speech are
 about 100. It stops a network that repeats itself.
 """
 CONTEXT = (
@@ -35,7 +35,7 @@ words. Both from the network's published decoding (Radford et al. 2022, section 
 
 
 class Whisper:
-    """The network of one folder, with or without the trade's words as context.
+    """The network of one folder, with or without the words of the trade as a prompt.
 
     Raises SecondEarError if it cannot be used.
     """

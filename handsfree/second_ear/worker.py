@@ -1,6 +1,6 @@
-"""The second ear's process: ``python -m handsfree.second_ear.worker FOLDER LANGUAGE [plain]``.
+"""Runs the second ear: ``python -m handsfree.second_ear.worker FOLDER LANGUAGE [plain]``.
 
-'plain' leaves out the trade words as context.
+'plain' omits the prompt with the words of the trade.
 
 One request per line on stdin, one answer per line on stdout, both JSON::
 

@@ -1,4 +1,4 @@
-"""Assigns words to marks: the likeliest reading of a whole run in the order of a cycle.
+"""Assigns words to marks: the likeliest alignment of a whole run in the order of a cycle.
 
 For a single word a recognizer is often almost as sure of another. But a run has an order: each
 moment occurs once, after the previous one. So the words of all marks are aligned together, each
@@ -16,11 +16,11 @@ from handsfree.timing.cycle import NEAR_S, WORDS, Label
 from handsfree.timing.mark import Mark
 
 CONTRADICTS, MISSING, UNHEARD, EXTRA = 6.0, 5.0, 4.5, 3.0
-"""Costs of a reading, in nats: a clearly heard word that names nothing in it, a moment without a
+"""Costs of an alignment (nats): a clearly heard word that names nothing in it, a moment without a
 mark, a mark placed by the order alone, and a mark without a moment.
 """
 APART = 1.0
-"""Margin below which two readings tie (nats); in a tie the differing words stay undecided."""
+"""Margin below which two alignments tie (nats); in a tie the differing words stay undecided."""
 
 _WORDS = tuple(WORDS)
 
@@ -114,7 +114,7 @@ def _left(place: _Place, *, by_leaf: bool) -> int:
 
 
 def _best(many: Iterable[_Reading]) -> list[_Reading]:
-    """The two likeliest readings with different names."""
+    """The two likeliest alignments with different names."""
     by_labels: dict[tuple[Label | None, ...], float] = {}
     for cost, labels in sorted(many, key=lambda reading: reading[0]):
         by_labels.setdefault(labels, cost)

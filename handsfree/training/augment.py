@@ -71,7 +71,7 @@ class Batch:
 
 
 class Batches:
-    """Builds batches from plans and disturbs their sound.
+    """Builds batches from plans and augments their sound.
 
     Separate processes can do the planning, so that the training process only has to serve the
     device.

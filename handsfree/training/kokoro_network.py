@@ -25,7 +25,9 @@ from handsfree.training.kokoro_weights import read_parts
 from handsfree.training.robot_voices import Sound
 
 STYLE = 128
-"""Half of a style vector: the first half is the timbre, the second the manner (pace, melody)."""
+"""Half of a style vector: the first half is the timbre, the second the speaking style (pace,
+melody).
+"""
 _FRAME = 600
 """Samples per frame at 24 kHz; 400 at 16 kHz."""
 _LONGEST_FRAMES = 420

@@ -81,8 +81,8 @@ def natural_texts(
     counted = [s for s in sentences if {*teens, *ties} & {*s.split()}]
 
     def teen_or_ty() -> str:
-        """A sentence with such a number, in half of the cases replaced by the one that sounds like
-        it.
+        """Draws a sentence with such a number; half of the time the number is replaced by the one
+        that sounds like it.
         """
         said = rng.choice(counted or sentences).split()
         if rng.random() < 0.5:

@@ -1,8 +1,8 @@
 """The natural voices of the training: their names, their mixes, and the phonemization of texts.
 
-A style vector has two halves, timbre and manner, and both can be mixed from several voices: a few
-dozen voices become hundreds of speakers. Voices reserved for development and for the bench are
-never part of a mix.
+A style vector has two halves, timbre and speaking style, and both can be mixed from several voices:
+a few dozen voices become hundreds of speakers. Voices reserved for development and for the bench
+are never part of a mix.
 """
 
 from __future__ import annotations
@@ -102,7 +102,7 @@ def carry_sayings(source: Path, out: Path, texts: Sequence[str], said: Sequence[
 
 
 def read_sayings(folder: Path) -> tuple[list[str], list[Saying]]:
-    """Reads the texts and the way each is said; a saying has the number of its text."""
+    """Reads the texts and how each is spoken; an utterance has the number of its text."""
     texts, said = [], []
     with gzip.open(folder / "sayings.jsonl.gz", "rt", encoding="utf-8") as file:
         for number, line in enumerate(file):

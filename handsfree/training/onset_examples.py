@@ -130,8 +130,8 @@ def examples(
 def features_of(sound: Tensor, learn: int, voice: Tensor, told: Tensor) -> Tensor:
     """Computes the net's features: each band over the noise of the first ``learn`` frames, in log.
 
-    The others are the fluctuation of the noise in each band, the level over the voice's if known,
-    and whether it is known.
+    The other channels are the fluctuation of the noise in each band, the level above the voice's if
+    known, and whether it is known.
     """
     powers = powers_of(sound)
     before = powers[:, :learn]

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.air import missing
-from tests.bench.sound_server import Fault, again_and_again
+from tests.bench.sound_server import Fault, run_rounds
 
 
 @pytest.mark.slow
@@ -16,5 +16,5 @@ def test_a_visit_tells_it_speaks_again_when_it_can_and_ends_at_the_first_word(
 ) -> None:
     if (why := missing()) is not None:
         pytest.skip(why)
-    told, ended = again_and_again(tmp_path, rounds, 1, fault, *options)
-    assert len(told) == rounds and len(ended) == (2 if rounds > 5 else 1)
+    reported, ended = run_rounds(tmp_path, rounds, 1, fault, *options)
+    assert len(reported) == rounds and len(ended) == (2 if rounds > 5 else 1)

@@ -1,9 +1,9 @@
-"""The gain of recognizing an expected reading a second time, and its false acceptances.
+"""Measures the second pass for an expected reading: what it gains, and its false accepts.
 
     python -m tests.bench.second_hearing ../shared/speech-train --readings --grid
 
 Readings are spoken as by a technician, once while that quantity is expected and once while another
-one is; chat, other people's speech and other answers are played while a reading is expected. Only a
+one is. Chat, other people's speech and other answers are played while a reading is expected. Only a
 usual value with the name of its quantity is accepted.
 """
 
@@ -32,7 +32,7 @@ from handsfree.timing.cycle import SPANS
 from .listening_material import Sample, Sound, in_noise, read_aloud
 
 SCALE = (Decimal(1), Decimal(40), Decimal(1))
-"""Of an invented controller, as rehearsed ones have it."""
+"""Scale of an invented controller, as in a rehearsal: lowest, highest, step."""
 QUANTITIES = {
     Quantity.OPENING_TIME: (Unit.SECOND, 300, 900, 2),
     Quantity.CLOSING_TIME: (Unit.SECOND, 30, 90, 1),
@@ -45,11 +45,11 @@ QUANTITIES = {
     Quantity.LEAF_WIDTH: (Unit.INCH, 30, 48, 0),
     Quantity.BACKCHECK_ANGLE: (Unit.DEGREE, 60, 90, 0),
 }
-"""The unit and the values that are drawn: lowest, highest, and how many digits are decimals."""
+"""Unit and range of the values drawn for each quantity: lowest, highest, number of decimals."""
 
 
-def awaited(quantity: Quantity) -> ExpectedReading:
-    """A step that asks for it, on the left leaf."""
+def step_asking_for(quantity: Quantity) -> ExpectedReading:
+    """Returns a step that asks for the quantity, on the left leaf."""
     unit = QUANTITIES[quantity][0]
     scale = SCALE if unit is Unit.STEP else None
     return ExpectedReading(
@@ -62,8 +62,8 @@ def awaited(quantity: Quantity) -> ExpectedReading:
 
 
 def said(most: int) -> list[tuple[Quantity, str]]:
-    """Readings as they are said: with the quantity, in full, digit by digit; none bare. The start
-    of the clock is with them, which is waited for where a time is.
+    """Lists spoken readings with the name of the quantity, in full and digit by digit. For a time,
+    the start of the clock is among them.
     """
     rng = Random(4)
     found = []
@@ -82,14 +82,14 @@ def said(most: int) -> list[tuple[Quantity, str]]:
 
 
 class Taken:
-    """Counts at one level: of all, heard at first, taken in the end by each of the costs."""
+    """Counts at one level: all, recognized at first, recognized in the end at each cost."""
 
     def __init__(self) -> None:
         self.count = self.first = 0
         self.end: dict[Costs, int] = defaultdict(int)
 
     def shown(self, costs: Costs | None) -> str:
-        """'31 of 60'."""
+        """Returns a count such as '31 of 60'."""
         return f"{self.first if costs is None else self.end[costs]} of {self.count}"
 
 
@@ -97,7 +97,7 @@ Rows = dict[str, dict[float | None, Taken]]
 
 
 class ReadingEars:
-    """The whole grammar first; where it hears no sentence, one quantity with each of some costs."""
+    """Decodes with the whole grammar; without a sentence, with one quantity at each cost."""
 
     def __init__(self, language: Language, costs: tuple[Costs, ...]) -> None:
         self._model, self._language, self._costs = SpeechModel.load(), language, costs
@@ -106,7 +106,7 @@ class ReadingEars:
         self._open: tuple[Quantity, dict[Costs, VoskRecognizer]] | None = None
 
     def hear(self, sound: Sound, quantity: Quantity) -> tuple[object, dict[Costs, object]]:
-        """What the whole grammar understands, and, where that is nothing, each of the costs."""
+        """Returns what the first pass understands; if nothing, the result at each cost."""
         key = sound.tobytes()
         if key not in self._heard:
             self._heard[key] = self._language.parse(self._first.recognize(sound).text)
@@ -134,14 +134,14 @@ def readings(
     levels: tuple[float | None, ...],
     noise: list[Sound],
 ) -> Rows:
-    """Readings while they are waited for, and while another quantity is."""
+    """Counts readings while they are expected, and while another quantity is."""
     rows: Rows = defaultdict(lambda: defaultdict(Taken))
     others = dict(zip(QUANTITIES, [*list(QUANTITIES)[3:], *list(QUANTITIES)[:3]], strict=True))
     for voice in voices:
         drawn = said(most)
         samples = read_aloud(voice, [text for _, text in drawn])
         for (quantity, text), sample in zip(drawn, samples, strict=True):
-            meant, waits = language.parse(text), awaited(quantity)
+            meant, waits = language.parse(text), step_asking_for(quantity)
             for level in levels:
                 sound = in_noise(sample, level, noise)
                 first, again = ears.hear(sound, quantity)
@@ -152,7 +152,7 @@ def readings(
                     lambda h, m=meant, w=waits: w.fits(h) and h != m,
                 )
         for (quantity, _), sample in zip(drawn, samples, strict=True):
-            waits = awaited(others[quantity])
+            waits = step_asking_for(others[quantity])
             for level in levels:
                 first, again = ears.hear(in_noise(sample, level, noise), waits.quantity)
                 _count(
@@ -168,7 +168,9 @@ def others(
     levels: tuple[float | None, ...],
     noise: list[Sound],
 ) -> Rows:
-    """What is no reading, while one is waited for: taken for one, of either of two quantities."""
+    """Counts what is not a reading but is taken for one, while either of two quantities is
+    expected.
+    """
     rows: Rows = defaultdict(lambda: defaultdict(Taken))
     waited = (Quantity.OPENING_TIME, Quantity.OPENING_SPEED)
     for quantity in waited:
@@ -177,8 +179,8 @@ def others(
                 sound = in_noise(sample, level, noise)
                 first, again = ears.hear(sound, quantity)
                 _count(rows[f"{name} taken for a reading"][level], first, again, _is_reading)
-                row = rows[f"{name} taken for the one awaited"][level]
-                _count(row, first, again, awaited(quantity).fits)
+                row = rows[f"{name} taken for the expected one"][level]
+                _count(row, first, again, step_asking_for(quantity).fits)
     return rows
 
 
@@ -196,7 +198,7 @@ def _count(
 
 
 def show(rows: Rows, costs: tuple[Costs, ...], levels: tuple[float | None, ...]) -> None:
-    """One line of each row at first and, on top of that, for each of the costs."""
+    """Formats one line for the first pass of each row, and one for what each cost adds."""
     for title, by_level in rows.items():
         for each in (None, *costs):
             name = "at first" if each is None else f"{each.other_speech:g}, {each.other_phone:g}"

@@ -1,9 +1,9 @@
-"""The time needed to judge a whole job: a pair, five runs of each quantity.
+"""Measures the time to check a whole job: a pair, five runs of each quantity.
 
     python -m tests.bench.check --json check.json
 
 The runs scatter a little, so that the uncertainty is computed again in every round. The timed part
-is :func:`check_job` on a loaded job, the result that 'handsfree check' prints.
+is :func:`check_job` on a loaded job, whose result 'handsfree check' prints.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ OTHER_VALUES = {
 
 
 def a_pair(random: Random) -> Job:
-    """A pair of 36 in by 150 lb leaves with five runs of everything that is read of a leaf."""
+    """A pair of 36 in by 150 lb leaves, with five runs of everything that is measured on a leaf."""
     leaves = tuple(
         Leaf(
             name=side,
@@ -83,9 +83,11 @@ def a_pair(random: Random) -> Job:
 
 
 def main() -> None:
-    """Prints median and 95th percentile, and writes JSON where asked to."""
+    """Prints the median and the 95th percentile, and writes JSON if asked to."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
-    parser.add_argument("--rounds", type=int, default=300, help="jobs judged, each another one")
+    parser.add_argument(
+        "--rounds", type=int, default=300, help="number of jobs to check, all different"
+    )
     parser.add_argument("--json", type=Path)
     options = parser.parse_args()
     limits, random = load_limits("a156.19"), Random(4)

@@ -13,7 +13,7 @@ ROOT = Path(__file__).parents[2]
 
 
 def circumstances() -> dict[str, object]:
-    """What belongs beside every measured number, for JSON."""
+    """Returns the circumstances that belong with every measured number, for JSON."""
     git = ["git", "-C", str(ROOT), "describe", "--always", "--dirty", "--abbrev=40"]
     lines = Path("/proc/cpuinfo").read_text(encoding="utf-8").splitlines()
     processors = [line.split(":")[1].strip() for line in lines if line.startswith("model name")]

@@ -1,12 +1,12 @@
-"""How well codes are recognized: letters of the radio alphabet and digits, in quiet and in noise.
+"""Measures the recognition of codes (letters of the radio alphabet, digits), in quiet and in noise.
 
     python -m tests.bench.codes flite:slt flite:rms --codes 40
 
 Voices are those of handsfree.rehearsal.synthetic_voices ('natural:NAME' with HANDSFREE_VOICES). The
 codes are drawn at random: one to three letters and digits. A code that is not understood is
 compared again with codes alone, as in a visit with a guide. The bench counts codes recognized
-correctly, codes that the tool asks about ('I heard echo four two, or echo five two?') if one of the
-two is right, and codes taken for another one, which a visit would read back before acting on them.
+correctly, questions that name the right code ('I heard echo four two, or echo five two?'), and
+codes taken for another one, which a visit would read back before acting on them.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ SAY = {"en": "it shows", "es": "muestra"}
 
 
 def drawn(count: int, rng: Random) -> list[str]:
-    """Codes of one to three signs, no two alike."""
+    """Draws codes of one to three characters, no two alike."""
     codes: set[str] = set()
     while len(codes) < count:
         codes.add("".join(rng.choice(SIGNS) for _ in range(rng.choice((1, 2, 2, 3)))))
@@ -39,7 +39,7 @@ def drawn(count: int, rng: Random) -> list[str]:
 
 
 def main() -> None:
-    """Prints a row for each voice."""
+    """Prints one row for each voice."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n\n")[0])
     parser.add_argument("voices", nargs="+")
     parser.add_argument("--codes", type=int, default=40)
@@ -72,7 +72,9 @@ def main() -> None:
 
 
 def _again(found: Sequence[tuple[str, float]], language: Language) -> list[Meaning | None]:
-    """What the second hearing makes of the sound: nothing, a code, or two that are as likely."""
+    """Returns what the second pass finds in the sound: nothing, a code, or two equally likely
+    codes.
+    """
     code = code_among(found, language)
     return [] if code is None else [code[1], *map(language.parse, code[2])]
 

@@ -1,13 +1,13 @@
-"""Visits with a controller's guide and mistakes: each should be named and cured.
+"""Measures visits with a controller's guide and mistakes: each mistake should be named and fixed.
 
     python -m tests.bench.controllers --visits 300
 
-Each visit sets a simulated controller up at a door with a technician who does only what is said
-aloud, sees only what the controller shows, and makes up to four mistakes: a wrong hand, a save
-that is skipped, a learn cycle that breaks off, a leaf that is blocked. The guides, both languages,
-the kinds of door and the mistakes are drawn from the seed. A mistake shows when a display or a
-code shows it; it is named when its meaning is spoken, and cured when the controller holds the
-guide's values for the door at the end and has learned.
+In each visit a technician sets up a simulated controller at a door. The technician does only what
+is said aloud, sees only what the controller shows, and makes up to four mistakes: a wrong hand, a
+skipped save, an interrupted learn cycle, a blocked leaf. The seed draws the guides, the languages,
+the kinds of door and the mistakes. A mistake is visible if a display or a code shows it. It counts
+as named if its meaning is spoken, and as fixed if the controller has learned and holds the guide's
+values for the door at the end.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ from ..dialogue.technician import answer_to, opening
 
 
 class Visited(NamedTuple):
-    """One visit: the mistakes made, those named, and what is wrong at the end."""
+    """The result of one visit: the mistakes made, those named, and what is wrong at the end."""
 
     guide: str
     language: str
@@ -48,12 +48,12 @@ class Visited(NamedTuple):
 
     @property
     def unnamed(self) -> tuple[str, ...]:
-        """The mistakes that were made more often than they were named."""
+        """Mistakes that were made more often than they were named."""
         return tuple(each for each in self.made if self.named[each] < self.made.count(each))
 
 
 def door_of(random: Random) -> Opening:
-    """A door of a random kind, with the hands and leaves of its motors known."""
+    """Returns a door of a random kind, with known hands and leaves of its motors."""
     swing = random.choice(tuple(Swing))
     door = opening(swing, random.random() < 0.5)
     hand = random.choice(tuple(Side))
@@ -70,7 +70,7 @@ def door_of(random: Random) -> Opening:
 
 
 def _of_the_motor(state: State, door: Opening) -> str | None:
-    """The leaf or the hand of the motor that a step asks for, as this door has it."""
+    """Returns the leaf or the hand of the motor that a step asks for, at this door."""
     task = state.task
     motor = door.motor(MOTOR_NUMBER.get(task.subject, 0)) if task is not None else None
     if task is None or motor is None or state.pending is not None:
@@ -126,7 +126,7 @@ def visit(seed: int) -> Visited:
 
 
 def main() -> int:
-    """Prints the table; exit code 1 when a mistake was not named, or an entry is wrong."""
+    """Prints the table; exit code 1 if a mistake was not named, or an entry is wrong."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--visits", type=int, default=300)
     parser.add_argument("--seed", type=int, default=1)

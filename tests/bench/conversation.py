@@ -1,17 +1,18 @@
-"""The amount of speech in a visit without faults, and the speed of the conversation.
+"""Measures how much is said in a visit without faults, and how fast the conversation is.
 
     python -m tests.bench.conversation --json conversation.json
     python -m tests.bench.conversation --answers
 
-A typed technician walks whole procedures on a pair that has everything, and whose readings
-all pass. He speaks as somebody does who knows the tool ('experienced': one breath for all
-readings of a leaf, 'both in order'), or step by step ('plain': in one breath only what is asked in
-one question). Utterances a step are
-counted, and the answers of a visit with every value affirmed and with doubtful ones only.
-The tool's speech is measured from the voice of this machine, sentence by sentence; the
-minutes of a visit are that speech, the technician's own at 2.5 words a second, and the hand
-work of each step (WORK_S: our own choice, no published source).
-Turns are timed with the grammar, from the words to the replies, in processor time.
+A typed technician walks whole procedures on a pair that has everything, and whose readings all
+pass. The technician either knows the tool ('experienced': one breath for all readings of a leaf,
+'both in order'), or goes step by step ('plain': in one breath only what one question asks). The
+bench counts utterances per step, and the answers of a visit in which every value is affirmed and
+of one in which only doubtful ones are.
+
+The tool's speech is measured with the voice of this machine, sentence by sentence. The minutes of
+a visit are that speech, the technician's own at 2.5 words a second, and the hand work of each step
+(WORK_S: our own choice, no published source). Turns are timed with the grammar, from the words to
+the replies, in processor time.
 """
 
 from __future__ import annotations
@@ -50,7 +51,7 @@ COMPLAINT = "slams"
 
 
 def answer(state: State, *, experienced: bool) -> str:
-    """What the technician says now."""
+    """Returns the technician's next words."""
     task = state.task
     if isinstance(state.pending, ReadingsQuestion):
         return "affirm"
@@ -68,7 +69,7 @@ def answer(state: State, *, experienced: bool) -> str:
 
 
 def one_breath(state: State, task: Task) -> Iterator[str]:
-    """The readings of one leaf that follow one another from this step on."""
+    """Returns the readings of one leaf that follow one another from this step on."""
     tasks = state.tasks
     yield str(task.subject)
     for each in tasks[tasks.index(task) :]:
@@ -80,7 +81,7 @@ def one_breath(state: State, task: Task) -> Iterator[str]:
 
 
 def several(state: State, task: Task) -> bool:
-    """Whether the step is asked for more than one leaf, side or plate."""
+    """True if the step is asked for more than one leaf, side or plate."""
     return sum(each.step.id == task.step.id for each in state.tasks) > 1
 
 
@@ -93,7 +94,8 @@ def walk(
     confirm: Confirm = "doubtful",
     last: Job | None = None,
 ) -> tuple[State, list[str], list[Reply], list[float]]:
-    """A whole visit: the last state, what was said to it, its replies, seconds a turn.
+    """Walks a whole visit; returns the last state, what was said to it, its replies, and seconds
+    per turn.
 
     ``last`` is the job as the last visit left it.
     """
@@ -123,7 +125,7 @@ def walk(
 
 
 def spoken_s(replies: list[Reply], voice: VoiceWorker) -> float:
-    """How long the tool speaks, in s."""
+    """Returns how long the tool speaks (s)."""
     return sum(voice.speak(reply.text).seconds for reply in replies if _aloud(reply))
 
 
@@ -132,7 +134,7 @@ def _aloud(reply: Reply) -> bool:
 
 
 def measure(name: str, language: Language, voice: VoiceWorker | None) -> dict[str, object]:
-    """One row: a procedure, experienced and plain, brief and full."""
+    """Measures one row: a procedure, experienced and plain, brief and full."""
     row: dict[str, object] = {"procedure": name}
     for who, experienced in (("experienced", True), ("plain", False)):
         state, said, _, took_s = walk(name, language, experienced=experienced, level="brief")
@@ -160,9 +162,10 @@ def measure(name: str, language: Language, voice: VoiceWorker | None) -> dict[st
 
 
 def answers_of(name: str, language: Language) -> dict[str, object]:
-    """How many answers a clean visit takes, and how many of them are 'affirm'.
+    """Counts the answers of a visit without faults, and the 'affirm' among them.
 
-    'known' is a visit to a door that was visited before, with doubtful answers affirmed only.
+    'known' is a visit to a door that was visited before, in which only doubtful answers are
+    affirmed.
     """
     row: dict[str, object] = {"procedure": name}
     every_way: tuple[Confirm, ...] = ("every", "doubtful")

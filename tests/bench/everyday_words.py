@@ -1,13 +1,14 @@
-"""How well everyday words are recognized ('yes', 'okay', 'not good'), and their confusions.
+"""Measures the recognition of everyday words ('yes', 'okay', 'not good'), and their confusions.
 
     HANDSFREE_VOICES=FOLDER python -m tests.bench.everyday_words CLIPS [--language es]
     HANDSFREE_VOICES=FOLDER python -m tests.bench.everyday_words CLIPS --only 'all good,yes,no'
 
-CLIPS is a folder that keeps the sound between runs. Every word is said by each natural voice, the
-held-out ones where ``--voices`` names no other, in quiet, at 15 and at 10 dB in ``--draws`` pieces
-of noise, and compared by its meaning. It is heard as at a step that asks yes or no: once, by the
-rule for sentences that sound alike, and once more among the answers where nothing was understood. A
-bad word taken for a good one is counted by itself, and so is a good one taken for a bad one.
+CLIPS is a folder that keeps the sound between runs. Each natural voice (the held-out ones, unless
+``--voices`` names others) says every word in quiet, at 15 and at 10 dB in ``--draws`` pieces of
+noise; the meanings are compared. Each word is decoded as at a step that asks yes or no: in the
+first pass, with the rule for sentences that sound alike, and in the second pass if nothing was
+understood. A bad word taken for a good one, and a good one taken for a bad one, are counted
+separately.
 """
 
 from __future__ import annotations
@@ -44,19 +45,18 @@ SAID = {
     ),
 }
 VOICES = {"en": ("af_sarah", "am_michael", "bf_isabella", "bm_lewis"), "es": ("em_alex",)}
-"""The held-out voices of training/natural_voices.py that were made for the language; that module
-needs torch."""
+"""Held-out voices of each language, as in training/natural_voices.py; that module needs torch."""
 LEVELS_DB = (None, 15.0, 10.0)
 
 
 def main() -> None:
-    """Prints how often each voice was heard rightly, and every confusion with its count."""
+    """Prints how often each voice was recognized, and every confusion with its count."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n\n")[0])
     parser.add_argument("clips", type=Path)
     parser.add_argument("--language", default="en", choices=("en", "es"))
     parser.add_argument("--draws", type=int, default=3, help="pieces of noise")
-    parser.add_argument("--voices", help="names of natural voices, with commas")
-    parser.add_argument("--only", help="some of the words, with commas")
+    parser.add_argument("--voices", help="names of natural voices, separated by commas")
+    parser.add_argument("--only", help="some of the words, separated by commas")
     parser.add_argument("--levels", type=levels_of, default=LEVELS_DB, help="such as quiet,15")
     options = parser.parse_args()
     language = Language.load(language=options.language)
@@ -94,7 +94,7 @@ def main() -> None:
 
 
 def clip(folder: Path, voice: str, text: str) -> Sound:
-    """The word in a voice, made once and kept."""
+    """Returns the word in a voice; the sound is made once and kept."""
     file = folder / voice / f"{text.replace(' ', '-')}.npy"
     if not file.is_file():
         file.parent.mkdir(parents=True, exist_ok=True)

@@ -1,10 +1,12 @@
-"""The share of doors exactly at their limit that pass, by the present and by the former rule.
+"""Computes the share of doors exactly at their limit that pass, by today's rule and by the former
+one.
 
     python -m tests.bench.false_passes
 
-40,000 doors for each number, numpy's generator from a fixed seed; the observer scatters by 0.10 s.
-'After' is the program itself; 'before' is its former rule, written down here: 1.96 and Student's t
-with Welch and Satterthwaite's degrees of freedom, at full level at every look.
+Each number comes from 40,000 doors, drawn by numpy's generator from a fixed seed; the observer
+scatters by 0.10 s. 'After' is the program itself; 'before' is its former rule, which is repeated
+here: 1.96 and Student's t with Welch and Satterthwaite's degrees of freedom, at full level at every
+look.
 """
 
 from __future__ import annotations
@@ -20,7 +22,7 @@ ROWS = ("one run", "three runs", "five runs", "looking again, up to five runs")
 
 
 def clears_before(of_run: np.ndarray) -> np.ndarray:
-    """Whether each door's runs cleared the limit by the former rule."""
+    """True for each door whose runs cleared the limit by the former rule."""
     runs = of_run.shape[1]
     spread = of_run.std(1, ddof=1) if runs > 1 else np.zeros(len(of_run))
     standard = np.maximum(spread, TIMED_SD_S) / np.sqrt(runs)
@@ -32,7 +34,7 @@ def clears_before(of_run: np.ndarray) -> np.ndarray:
 
 
 def before(door_sd: float) -> list[float]:
-    """The shares of the former rule, in the order of ROWS."""
+    """Returns the shares of the former rule, in the order of ROWS."""
     of_run = times(door_sd, seed=22)
     at_once = [float(clears_before(of_run[:, :runs]).mean()) for runs in (1, 3, 5)]
     undecided, passed = np.ones(len(of_run), dtype=bool), 0
@@ -45,7 +47,7 @@ def before(door_sd: float) -> list[float]:
 
 
 def after(door_sd: float) -> list[float]:
-    """The shares of the program, in the order of ROWS."""
+    """Returns the shares of the program, in the order of ROWS."""
     at_once = [share_at_once(door_sd, runs) for runs in (1, 3, 5)]
     return [*at_once, share_looking_again(door_sd)]
 

@@ -3,13 +3,13 @@
     python -m tests.bench.faulty_visits --visits 1000
 
 In each visit one or two faults of the simulated parts (handsfree/rehearsal/door_faults.py) are
-hidden in a door. A typed technician walks a shipped procedure: complains of what the door gives
-reason for, answers searches with what can be seen, finds steps not in order, names faults of the
-trade, reads values that fail, mends some of it, claims to have mended more, and tries to get past
-the question before hand-over with every word that might lead around it.
+hidden in a door. A typed technician walks a shipped procedure: makes complaints that the door gives
+reason for, answers searches with what can be seen, finds steps not OK, names faults of the trade,
+reads values that fail, fixes some of it, claims to have fixed more, and tries to get past the
+question before hand-over with every word that might avoid it.
 
-What was found, proved and decided is counted from the events by ``Books``, independently of the
-record's own faults. The bench counts hand-overs with an undecided open item, green headlines over
+``Books`` counts from the events what was found, proved and decided, independently of the record's
+own faults. The bench counts hand-overs with an undecided open item, green headlines over
 an open fault, and visits that do not end.
 """
 
@@ -81,7 +81,7 @@ class Seen(NamedTuple):
 
 
 class Books:
-    """What was found, proved and decided, straight from the events."""
+    """Findings, proofs and decisions, taken directly from the events."""
 
     def __init__(self) -> None:
         self.open: dict[str, str] = {}
@@ -120,7 +120,7 @@ class Books:
                 self.decided.add(key)
 
     def undecided(self) -> list[str]:
-        """What is open without a decision."""
+        """Returns the open items without a decision."""
         return [key for key in self.open if key not in self.decided]
 
     def _opens(self, key: str) -> None:
@@ -155,7 +155,7 @@ class FaultyDoor:
         self.wrong = random.uniform(0.02, 0.2)
 
     def says(self, state: State) -> str:
-        """What is typed next."""
+        """Returns the next typed line."""
         match state.pending:
             case HandOverQuestion():
                 return self._decides()
@@ -230,7 +230,7 @@ class FaultyDoor:
         return {"yes": "affirm", "no": "negative"}.get(said) or node.answers[said]
 
     def _decides(self) -> str:
-        """Tries to get past the question before it decides."""
+        """Tries to get past the question, then decides."""
         if self.random.random() < 0.3:
             return self._one((*_PAST, "done later", "refused by owner"))
         return self._one(("put right", "off and tagged", "accepted by owner"))
@@ -245,7 +245,7 @@ class FaultyDoor:
 
 
 def visit(seed: int, language: Language) -> Seen:
-    """One visit from its first word to its end."""
+    """Runs one visit from its first word to its end."""
     random = Random(seed)
     names = [name for name in shipped_procedures() if name != "daily-check"]
     name = random.choice(names)
@@ -293,7 +293,7 @@ def _events(bodies: Iterable[ev.Body]) -> Iterator[ev.Event]:
 
 
 def main() -> int:
-    """Prints the counts; exit code 1 when one of them should be zero and is not."""
+    """Prints the counts; exit code 1 if one of them should be zero and is not."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--visits", type=int, default=1000)
     parser.add_argument("--first", type=int, default=0, help="seed of the first visit")

@@ -1,16 +1,17 @@
-"""How well the tool hears: shares of utterances understood, with intervals, as a table and JSON.
+"""Measures how well the tool hears: shares of utterances understood, with intervals, as a table and
+JSON.
 
     python -m tests.bench.hearing --json hearing.json
     python -m tests.bench.hearing --model my-model --model shipped --yardstick
     python -m tests.bench.hearing --clips CLIPS --only 'natural|refusals'
     python -m tests.bench.hearing --clips CLIPS --language es --only natural
 
-Real people and noises come from ../shared/speech or the folder that --data or
-HANDSFREE_SPEECH_DATA names; natural voices from the folder that natural_clips.py made, which
---clips or HANDSFREE_CLIPS names; robot voices from flite, festival and espeak-ng. Each voice has
-rows of its own, and kinds of voices are never added up. Several models hear the same sound.
-``--yardstick`` adds pocketsphinx at its own model (the bench extra). docs/speech-model.md tells
-what each row means. Intervals are Wilson's, 95 %.
+Real people and noises come from ../shared/speech or the folder that --data or HANDSFREE_SPEECH_DATA
+names. Natural voices come from the folder that natural_clips.py made, which --clips or
+HANDSFREE_CLIPS names. Robot voices come from flite, festival and espeak-ng. Each voice has its own
+rows, and different kinds of voices are never added up. Several models get the same sound.
+``--yardstick`` adds pocketsphinx with its own model (the bench extra). docs/speech-model.md
+explains each row. Intervals are Wilson's, 95 %.
 """
 
 from __future__ import annotations
@@ -86,7 +87,7 @@ class Row:
 
 @dataclass(frozen=True)
 class Listener:
-    """A model or the yardstick: its ears by rule of the grammar."""
+    """A model or the yardstick, with a recognizer for each rule of the grammar."""
 
     name: str
     hears: dict[str, Hears]
@@ -102,9 +103,10 @@ def rows(
     only: re.Pattern[str],
     every: int = 1,
 ) -> list[Row]:
-    """The wanted rows with their sound; ``voices`` are the robot ones as (role, voice).
+    """Builds the rows that are asked for, with their sound; ``voices`` are robot voices as (role,
+    voice).
 
-    Of each row only every ``every``-th utterance is kept.
+    ``every`` keeps only every nth utterance of each row.
     """
     draws, texts, denials = max(1, count // 20), sentences(language, count), refusals(language)
     found: list[Row] = []
@@ -122,7 +124,7 @@ def rows(
                 found.append(Row(title, heard, counted, rule, pool))
 
     def people(kind: str, most: int | None, rule: str) -> list[Sample]:
-        """Of what people said only what is a sentence of the grammar can be right."""
+        """Builds a row of what people said; only a sentence of the grammar can be right."""
         said = recordings(data, kind, most)
         return [each for each in said if meaning(language, rule, each.text) is not None]
 
@@ -145,7 +147,7 @@ def rows(
         add("left and right heard as yes, real people", sides, "assent")
     for each in natural:
         name = f"{each.voice} (natural, {each.role})"
-        # The clips may be older than the grammar: what is no sentence of it now is left out.
+        # The clips may be older than the grammar: texts that are no longer sentences are left out.
         fixed = [s for s in each.of("command", "answer") if language.parse(s.text) is not None]
         add(f"commands and answers, {name}", partial(list, fixed))
         drawn = [s for s in each.of("reading", "sentence") if language.parse(s.text) is not None]
@@ -163,13 +165,13 @@ def rows(
 
 
 def _some(data: Path, texts: tuple[str, ...], count: int) -> list[Sample]:
-    """About ``count`` recordings of people who say these single words, drawn evenly."""
+    """Draws about ``count`` recordings of people who say these single words, evenly."""
     said = [sample for sample in recordings(data, "words") if sample.text in texts]
     return said[:: max(1, len(said) // count)]
 
 
 def meaning(language: Language, rule: str, text: str) -> object:
-    """What a text means; None when it is no sentence of the rule. Nought is a meaning."""
+    """Returns the meaning of a text, None without a sentence of the rule. Zero is a meaning."""
     if rule == "number":
         value = language.number(text)
         return None if value is None else ("number", value)
@@ -184,7 +186,7 @@ def measure(
     lost: list[str],
     levels_db: tuple[float | None, ...] = LEVELS_DB,
 ) -> Cells:
-    """The cells of one row, by level; ``lost`` gets what was not heard right in quiet."""
+    """Measures the cells of one row, by level; adds what was missed in quiet to ``lost``."""
     cells = {level_name(level): Cell() for level in levels_db}
     for sample in row.samples:
         said = meaning(language, row.rule, sample.text)
@@ -207,7 +209,7 @@ def measure(
 def listeners(
     names: list[str], yardstick: bool, language: Language, scratch: Path
 ) -> list[Listener]:
-    """The models by folder or 'shipped', and the yardstick where wanted."""
+    """Opens the models by folder or 'shipped', and the yardstick if asked for."""
     found: list[Listener] = []
     for name in names:
         model = SpeechModel.load(None if name == "shipped" else name, language.wording.language)
@@ -230,7 +232,7 @@ def listeners(
 
 
 def with_grammar(folder: Path, automaton: Automaton, into: Path) -> Path:
-    """A copy of a model folder whose graph has another grammar."""
+    """Copies a model folder and gives the copy the graph of another grammar."""
     shutil.copytree(folder, into)
     compile_graph(automaton, read_lexicon(folder / "lexicon.txt")).write(into / "graph")
     return into
@@ -254,9 +256,9 @@ def table(
     named: bool,
     levels_db: tuple[float | None, ...] = LEVELS_DB,
 ) -> dict[str, object]:
-    """Prints the rows of one listener as they are done; returns them for JSON.
+    """Prints the rows of one listener as they are finished; returns them for JSON.
 
-    ``named`` adds what was lost in quiet, and as what it was heard.
+    ``named`` adds what was missed in quiet, and what it was taken for.
     """
     print(f"\n{listener.name}\n{'':54}" + "".join(f"{level_name(v):>20}" for v in levels_db))
     found: dict[str, object] = {}
@@ -285,17 +287,17 @@ def table(
 def costs(
     listener: Listener, sounds: list[NDArray[np.int16]], scratch: Path
 ) -> dict[str, float | int]:
-    """Prints and returns what hearing costs."""
+    """Prints and returns the costs of recognition."""
     found = hearing_costs.decoding(listener.hears["utterance"], sounds)
     if listener.recognizer is not None:
         folder = listener.recognizer.model.folder
-        found |= hearing_costs.of_a_process(folder, sounds[0], scratch)
+        found |= hearing_costs.process_costs(folder, sounds[0], scratch)
     print(hearing_costs.shown(found), flush=True)
     return found
 
 
 def usable_voices(role: str) -> list[tuple[str, str]]:
-    """The voices of a role, or of all, that are installed; the others are named."""
+    """Lists the installed voices of a role, or of all roles; names the missing ones."""
     found = []
     for each in VOICES if role == "all" else (role,):
         for voice in VOICES[each]:
@@ -307,18 +309,22 @@ def usable_voices(role: str) -> list[tuple[str, str]]:
 
 
 def main() -> None:
-    """Prints the table, and writes JSON where asked to."""
+    """Prints the table, and writes JSON if asked to."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n\n")[0])
     parser.add_argument("--model", action="append", default=[], help="a model folder, or 'shipped'")
-    parser.add_argument("--count", type=int, default=100, help="utterances a row")
-    parser.add_argument("--every", type=int, default=1, help="of each row every Nth utterance")
+    parser.add_argument("--count", type=int, default=100, help="utterances in each row")
+    parser.add_argument("--every", type=int, default=1, help="use every Nth utterance of each row")
     parser.add_argument("--voices", choices=[*VOICES, "all"], default="held-out")
     parser.add_argument("--clips", type=Path, default=CLIPS, help="folder of natural_clips.py")
     parser.add_argument("--language", default=ENGLISH)
-    parser.add_argument("--words", action="store_true", help="name what is lost in quiet")
-    parser.add_argument("--only", default="", help="rows whose title has this regular expression")
+    parser.add_argument("--words", action="store_true", help="name what is missed in quiet")
+    parser.add_argument(
+        "--only", default="", help="only rows whose title matches this regular expression"
+    )
     parser.add_argument("--data", type=Path, default=DATA, help="folder of recordings")
-    parser.add_argument("--levels", type=levels_of, default=LEVELS_DB, help="such as quiet,10,5")
+    parser.add_argument(
+        "--levels", type=levels_of, default=LEVELS_DB, help="levels, such as quiet,10,5"
+    )
     parser.add_argument("--yardstick", action="store_true", help="add pocketsphinx")
     parser.add_argument("--json", type=Path)
     options = parser.parse_args()

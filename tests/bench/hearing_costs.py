@@ -1,4 +1,4 @@
-"""What hearing costs: time to a result, time to load, memory, bytes."""
+"""Measures the costs of recognition: time to a result, time to load, memory, bytes."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ ROOT = Path(__file__).parents[2]
 def decoding(
     hear: Callable[[NDArray[np.int16]], str], sounds: list[NDArray[np.int16]]
 ) -> dict[str, float | int]:
-    """Time of the recognizer alone, after a first utterance that is not counted.
+    """Measures the time of the recognizer alone, after a first utterance that is not counted.
 
     The recognizer gets an utterance whole, after its end (recognition/ears.py), so the time from
     the end of the sound to the result is the time of the whole decoding.
@@ -46,8 +46,8 @@ def decoding(
     }
 
 
-def of_a_process(folder: Path, sound: NDArray[np.int16], scratch: Path) -> dict[str, float | int]:
-    """Load time and resident memory of a process of its own that hears one utterance."""
+def process_costs(folder: Path, sound: NDArray[np.int16], scratch: Path) -> dict[str, float | int]:
+    """Measures load time and resident memory of a separate process that decodes one utterance."""
     wav = scratch / "one.wav"
     write_sound(wav, sound)
     command = [sys.executable, "-m", "tests.bench.hearing_costs", str(folder), str(wav)]
@@ -58,7 +58,7 @@ def of_a_process(folder: Path, sound: NDArray[np.int16], scratch: Path) -> dict[
 
 
 def shown(costs: dict[str, float | int]) -> str:
-    """The costs in three lines."""
+    """Formats the costs in three lines."""
     lines = [
         "real-time factor {real_time_factor:.3f} (recognizer alone, processor time)",
         "end of sound to result: median {latency_median_ms:.0f} ms, 95 % within "

@@ -1,9 +1,10 @@
-"""Makes packs that want to do harm, and looks what unpacking them does.
+"""Makes malicious packs, and checks what unpacking does with them.
 
     python -m tests.bench.hostile_packs --damaged 100
 
-Every pack must be refused with one line and nothing written, or be taken in as exactly the visit
-that its journal holds; nothing may be written outside, and nothing may end in a traceback.
+Every pack must either be rejected with one line and nothing written, or be taken in as exactly the
+visit that its journal holds. Nothing may be written outside the folder, and nothing may end in a
+traceback.
 """
 
 from __future__ import annotations
@@ -49,11 +50,11 @@ VISITS = (
 
 
 def zipped(files: Files, manifest: dict[str, object] | bytes, mode: int = 0) -> bytes:
-    """A pack of these files, whatever their names."""
-    told = manifest if isinstance(manifest, bytes) else json.dumps(manifest).encode()
+    """Builds a pack of these files, whatever their names."""
+    content_of_manifest = manifest if isinstance(manifest, bytes) else json.dumps(manifest).encode()
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, content in {**files, "manifest.json": told}.items():
+        for name, content in {**files, "manifest.json": content_of_manifest}.items():
             entry = zipfile.ZipInfo(name)
             entry.external_attr = (mode if name != "manifest.json" else 0) << 16
             entry.compress_type = zipfile.ZIP_DEFLATED
@@ -61,8 +62,8 @@ def zipped(files: Files, manifest: dict[str, object] | bytes, mode: int = 0) -> 
     return packed.getvalue()
 
 
-def told(manifest: dict[str, object], files: Files) -> dict[str, object]:
-    """The manifest with the sizes and hashes of these files."""
+def manifest_of(manifest: dict[str, object], files: Files) -> dict[str, object]:
+    """Builds a manifest with the sizes and hashes of these files."""
     listed = {
         name: {"size": len(content), "sha256": sha256_of(content)}
         for name, content in files.items()
@@ -71,28 +72,31 @@ def told(manifest: dict[str, object], files: Files) -> dict[str, object]:
 
 
 def packs(good: bytes, rng: random.Random, damaged: int) -> Iterator[tuple[str, bytes]]:
-    """Every hostile pack, with what is wrong with it."""
+    """Lists every malicious pack, with what is wrong with it."""
     with zipfile.ZipFile(io.BytesIO(good)) as archive:
         files = {name: archive.read(name) for name in archive.namelist()}
     manifest = json.loads(files.pop("manifest.json"))
     for name in NAMES:
         if len(name) < 65_536:
             more = {**files, name: b"MZ"}
-            yield "a name that no visit has", zipped(more, told(manifest, more))
+            yield "a file name that no visit has", zipped(more, manifest_of(manifest, more))
             yield "a name that its manifest hides", zipped(more, manifest)
     for name in VISITS:
-        yield "a visit's name that is none", zipped(files, {**told(manifest, files), "name": name})
+        yield (
+            "an invalid name of a visit",
+            zipped(files, {**manifest_of(manifest, files), "name": name}),
+        )
     for key in ("head", "format", "version", "files", "name"):
         for value in (None, 10**30, [], {}, "9" * 5000, {"": {"size": -1, "sha256": ""}}):
             yield "a manifest of another shape", zipped(files, {**manifest, key: value})
     for text in (b"", b"null", b"[" * 5000, b'{"name": ' + b"9" * 5000 + b"}", b"\xef\xbb\xbf{}"):
-        yield "a manifest that is none", zipped(files, text)
+        yield "an invalid manifest", zipped(files, text)
     for name in files:
         less = {each: content for each, content in files.items() if each != name}
         yield "a file that is missing", zipped(less, manifest)
         for content in (b"", b"\0" * 2_000_000, b"<script>alert(1)</script>", b"[" * 100_000):
             other = {**files, name: content}
-            yield "another content", zipped(other, told(manifest, other))
+            yield "another content", zipped(other, manifest_of(manifest, other))
     for mode in (stat.S_IFLNK, stat.S_IFIFO, stat.S_IFDIR, stat.S_IFCHR):
         yield "no regular file", zipped(files, manifest, mode | 0o777)
     for _ in range(damaged):
@@ -104,12 +108,12 @@ def packs(good: bytes, rng: random.Random, damaged: int) -> Iterator[tuple[str, 
 
 
 def all_below(folder: Path) -> set[str]:
-    """Every file below a folder."""
+    """Lists every file below a folder."""
     return {str(path.relative_to(folder)) for path in folder.rglob("*")}
 
 
 def attack(folder: Path, damaged: int, seed: int = 1) -> tuple[Counter[str], list[str]]:
-    """Unpacks every hostile pack: what came of them, and what went wrong."""
+    """Unpacks every malicious pack; returns the outcomes and the failures."""
     count: Counter[str] = Counter()
     wrong: list[str] = []
     every = folder / "made" / "every"
@@ -135,9 +139,9 @@ def attack(folder: Path, damaged: int, seed: int = 1) -> tuple[Counter[str], lis
             except Exception as error:
                 wrong.append(f"{what}: {type(error).__name__}: {error}"[:200])
             else:
-                count["taken in, and whole"] += 1
+                count["taken in, intact"] += 1
                 if not reader.verify(done.folder).whole or done.folder.parent != into:
-                    wrong.append(f"{what}: taken in, and not whole")
+                    wrong.append(f"{what}: taken in, but not intact")
             outside = {
                 path
                 for path in all_below(folder) - before
@@ -149,7 +153,7 @@ def attack(folder: Path, damaged: int, seed: int = 1) -> tuple[Counter[str], lis
 
 
 def main() -> None:
-    """Prints what came of them; exit code 1 when anything went wrong."""
+    """Prints the outcomes; exit code 1 if anything went wrong."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--damaged", type=int, default=100)
     parser.add_argument("--seed", type=int, default=1)

@@ -1,10 +1,10 @@
-"""Kills a typed visit at random moments, resumes it, and looks for anything that was lost.
+"""Kills a typed visit at random moments, resumes it, and looks for losses.
 
     python -m tests.bench.kills --kills 300 --seed 1
 
-What a program had printed was on disk before; so every utterance that stood on its screen must
-stand in the journal afterwards, nothing that stood in the journal may change, and the journal
-must verify, but for a last line that a kill may tear and that resuming names.
+The program writes an utterance to disk before it prints it. So every utterance that was on the
+screen must be in the journal afterwards, nothing in the journal may change, and the journal must
+verify. The only exception is an incomplete last line after a kill, which resuming names.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ _WITHIN_S = 0.05
 
 
 class Lost(AssertionError):
-    """Something that was there is not there any more."""
+    """Names something that was there and is gone."""
 
 
 def lines(rng: random.Random) -> list[str]:
@@ -91,8 +91,8 @@ def killed(words: list[str], rng: random.Random) -> list[str]:
     return [" ".join(line.split()[1:]) for line in whole if line.split()[:1] == ["heard"]]
 
 
-def look(folder: Path, before: bytes, heard: list[str], count: Counter[str]) -> bytes:
-    """Raises Lost when something was; the journal as it is now."""
+def check_journal(folder: Path, before: bytes, heard: list[str], count: Counter[str]) -> bytes:
+    """Returns the journal as it is now. Raises Lost if something is missing."""
     content = (folder / JOURNAL).read_bytes() if (folder / JOURNAL).exists() else b""
     if not content.startswith(before):
         raise Lost("what stood in the journal has changed")
@@ -110,8 +110,10 @@ def look(folder: Path, before: bytes, heard: list[str], count: Counter[str]) -> 
     return content[: len(content) - len(found.torn)]
 
 
-def kill_again_and_again(folder: Path, kills: int, seed: int) -> Counter[str]:
-    """Kills so many times, with a new visit after every 25; counts what was found, by kind."""
+def kill_repeatedly(folder: Path, kills: int, seed: int) -> Counter[str]:
+    """Kills visits ``kills`` times, with a new visit after every 25; counts the findings
+    by kind.
+    """
     rng = random.Random(seed)
     (folder / "small.toml").write_text(PROCEDURE, encoding="utf-8")
     (folder / "a.job.toml").write_text(JOB, encoding="utf-8")
@@ -126,7 +128,7 @@ def kill_again_and_again(folder: Path, kills: int, seed: int) -> Counter[str]:
             "--job", str(folder / "a.job.toml"), "--procedure", str(folder / "small.toml"),
         ]  # fmt: skip
         words = ["resume", "--typed", str(visit)] if begun else new
-        before = look(visit, before, killed(words, rng), count)
+        before = check_journal(visit, before, killed(words, rng), count)
     for path in folder.glob("visit-*"):
         verify(path)
         kept = [event.body for event in scan_folder(path).events]
@@ -135,7 +137,7 @@ def kill_again_and_again(folder: Path, kills: int, seed: int) -> Counter[str]:
 
 
 def main() -> None:
-    """Prints what was found; exit code 1 when anything was lost."""
+    """Prints the findings; exit code 1 if anything was lost."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--kills", type=int, default=300)
     parser.add_argument("--seed", type=int, default=1)
@@ -143,7 +145,7 @@ def main() -> None:
     begun_s = time.monotonic()
     with tempfile.TemporaryDirectory() as folder:
         try:
-            count = kill_again_and_again(Path(folder), options.kills, options.seed)
+            count = kill_repeatedly(Path(folder), options.kills, options.seed)
         except Lost as lost:
             sys.exit(f"lost: {lost}")
     print(f"{options.kills} kills in {time.monotonic() - begun_s:.0f} s, nothing lost")

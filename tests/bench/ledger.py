@@ -1,9 +1,9 @@
-"""How fast the ledger is: visits in, and every question on a million readings.
+"""Measures the speed of the ledger: adding visits, and every question on a million readings.
 
     python -m tests.bench.ledger in           # visits a second, from folders and from dossiers
     python -m tests.bench.ledger questions    # questions on a million readings
 
-Both on SQLite and on a PostgreSQL server of its own. The million rows are invented.
+Both are measured on SQLite and on a separate PostgreSQL server. The million rows are invented.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ def ledgers(folder: Path) -> Iterator[list[tuple[str, Ledger]]]:
 
 
 def visits_in(count: int = 1000) -> None:
-    """Visits like those of the tests, with thirty readings each."""
+    """Adds visits like those of the tests, with thirty readings each."""
     many = tuple((f, v) for n in range(5) for f, v in (*IN_ORDER, *FAILING))
     with tempfile.TemporaryDirectory() as place:
         folders = [
@@ -181,13 +181,13 @@ def _visit(
     newest: bool,
 ) -> None:
     wrong = rng.random() < 0.12
-    told = at.isoformat(timespec="milliseconds").replace("+00:00", "Z")
+    iso_time = at.isoformat(timespec="milliseconds").replace("+00:00", "Z")
     technician = rng.choice(("R. Almeda", "J. Lind", "A. Okoro", "T. Berg"))
     reference = f"V-{len(rows['visits'])}"
     notes = " ".join(rng.choices(WORDS, k=rng.choice((0, 0, 12, 40))))
     rows["visits"].append(
         {"id": visit_id, "opening_id": key, "reference": reference, "technician": technician}
-        | {"procedure": "yearly-service", "limits": "a156.19", "began": told, "ended": told}
+        | {"procedure": "yearly-service", "limits": "a156.19", "began": iso_time, "ended": iso_time}
         | {"complete": True, "verdict": "Every reading that was judged is within its limit."}
         | {
             "wrong": int(wrong),

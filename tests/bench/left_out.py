@@ -1,10 +1,10 @@
-"""How words are heard that were trained without recordings, as the trade's own words are.
+"""Measures words that were trained without recordings, as the words of the trade are.
 
     python -m handsfree.training.train data run --minutes 4 --without yes stop seven right
     python -m tests.bench.left_out RECORDINGS --model MODEL --without yes stop seven right
 
-Real people saying the words that the training left out (all of them: it had none), and the
-others of its words, by the speakers whom every training keeps apart.
+Real people say the words that the training left out (all recordings, because it had none of them).
+For comparison, speakers kept apart from every training say the other words.
 """
 
 from __future__ import annotations
@@ -24,13 +24,14 @@ from tests.bench.listening_material import LEVELS_DB, Sample, in_noise, level_na
 from tests.bench.score import Cell
 
 LONG_NOISE_S = 10.0
-"""Short ones are silent in part, and no piece of them has a level."""
+"""Shortest noise that is used (s): short ones are partly silent, so no piece of them has a level.
+"""
 
 
 def main() -> None:
     """Prints the table."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n\n")[0])
-    parser.add_argument("recordings", type=Path, help="the folder that the training had")
+    parser.add_argument("recordings", type=Path, help="folder of recordings used in the training")
     parser.add_argument("--model", type=Path, required=True)
     parser.add_argument("--without", nargs="+", required=True)
     options = parser.parse_args()

@@ -1,4 +1,4 @@
-"""What the hearing bench listens to: natural and robot voices, recordings of people, noise."""
+"""Material of the hearing bench: natural and robot voices, recordings of people, noise."""
 
 from __future__ import annotations
 
@@ -36,18 +36,18 @@ VOICES = {
 were made on them. Training: the model was trained on them."""
 
 LEVELS_DB: tuple[float | None, ...] = (None, 20.0, 10.0, 5.0)
-"""Voice over noise; None is quiet."""
+"""Level of the voice above the noise (dB); None is quiet."""
 ROOM_RMS = 8.0
-"""Of 32768: the white noise of a quiet room, at every level."""
+"""Level of the white noise of a quiet room, added at every level (RMS, of 32768)."""
 VOICE_RMS = 2500.0
-"""Of 32768: the louder half of an utterance's samples."""
+"""Level of the louder half of an utterance's samples (RMS, of 32768)."""
 PAUSE = np.zeros(SAMPLE_RATE_HZ // 2)
-"""What stands before and after each utterance."""
+"""Silence before and after each utterance."""
 
 
 @dataclass(frozen=True)
 class Sample:
-    """One utterance: its sound, what was said, by whom, and which noise it gets."""
+    """One utterance: its sound, text and speaker, and the number of its noise."""
 
     sound: Sound
     text: str
@@ -60,7 +60,7 @@ class Sample:
 
 @cache
 def why_missing(voice: str) -> str | None:
-    """Why a voice cannot be had here; None when it can."""
+    """Returns why a voice is not available here, or None if it is."""
     engine, name = voice.split(":")
     program = {"flite": "flite", "festival": "text2wave", "espeak": "espeak-ng"}[engine]
     if shutil.which(program) is None:
@@ -75,7 +75,7 @@ def why_missing(voice: str) -> str | None:
 
 
 def spoken(voice: str, text: str) -> Sound:
-    """The text in a synthetic voice, at 16 kHz."""
+    """Returns the text in a synthetic voice, at 16 kHz."""
     engine, name = voice.split(":")
     with tempfile.TemporaryDirectory() as folder:
         wav = Path(folder) / "line.wav"
@@ -89,18 +89,18 @@ def spoken(voice: str, text: str) -> Sound:
 
 
 def sentences(language: Language, count: int) -> list[str]:
-    """Readings and commands drawn from the grammar itself, always the same ones."""
+    """Draws readings and commands from the grammar, always the same ones."""
     rng = Random(20)
     return [language.sentence(rng) for _ in range(count)]
 
 
 def refusals(language: Language) -> list[str]:
-    """Every refusal that the grammar has."""
+    """Lists every refusal in the grammar."""
     return every_sentence(language, "words.negative")
 
 
 def every_sentence(language: Language, rule: str) -> list[str]:
-    """Every sentence of a rule that has not too many."""
+    """Lists every sentence of a rule that has only a few."""
     automaton = language.automaton(rule)
     found: list[str] = []
     open_ends: list[tuple[int, tuple[str, ...]]] = [(automaton.start, ())]
@@ -113,7 +113,7 @@ def every_sentence(language: Language, rule: str) -> list[str]:
 
 
 def read_aloud(voice: str, texts: Iterable[str], draws: int = 1) -> list[Sample]:
-    """Each text once in a voice, to be heard in ``draws`` different noises."""
+    """Returns each text once in a voice, to be mixed with ``draws`` different noises."""
     said = [(text, spoken(voice, text)) for text in texts]
     return [Sample(sound, text, voice, draw) for text, sound in said for draw in range(draws)]
 
@@ -123,19 +123,19 @@ def read_aloud(voice: str, texts: Iterable[str], draws: int = 1) -> list[Sample]
 
 @dataclass(frozen=True)
 class Clips:
-    """What one natural voice says, by kind (see natural_clips.py)."""
+    """The clips of one natural voice, by kind (see natural_clips.py)."""
 
     voice: str
     role: str
     kinds: dict[str, list[Sample]]
 
     def of(self, *kinds: str) -> list[Sample]:
-        """The clips of some kinds."""
+        """Lists the clips of some kinds."""
         return [sample for kind in kinds for sample in self.kinds.get(kind, ())]
 
 
 def natural_clips(folder: Path, role: str, language: str) -> list[Clips]:
-    """What each voice of a role, or of all, says in one language."""
+    """Loads the clips of each voice of a role, or of all roles, in one language."""
     found: dict[str, Clips] = {}
     with (folder / "manifest.csv").open(encoding="utf-8", newline="") as file:
         rows = [row for row in csv.DictReader(file) if row["language"] == language]
@@ -153,7 +153,7 @@ def natural_clips(folder: Path, role: str, language: str) -> list[Clips]:
 
 
 def recordings(data: Path, kind: str, count: int | None = None) -> Iterator[Sample]:
-    """Recordings of real people of one kind, drawn evenly over the list, or all."""
+    """Draws recordings of real people of one kind evenly from the list, or returns all."""
     with (data / "manifest.csv").open(encoding="utf-8") as file:
         rows = [row for row in csv.DictReader(file) if row["kind"] == kind]
     for row in rows[:: max(1, len(rows) // count)] if count else rows:
@@ -162,14 +162,14 @@ def recordings(data: Path, kind: str, count: int | None = None) -> Iterator[Samp
 
 
 def noises(data: Path) -> list[Sound]:
-    """The real noises, whole."""
+    """Loads the real noises in full."""
     return [sample.sound for sample in recordings(data, "noise")]
 
 
 def in_noise(sample: Sample, level_db: float | None, noise: list[Sound]) -> NDArray[np.int16]:
-    """The utterance between two pauses, with a piece of noise below its voice.
+    """Returns the utterance between two pauses, with a piece of noise below the voice.
 
-    The level is the power of the whole utterance, without the pauses, over the power of
+    The level is the ratio of the power of the whole utterance, without the pauses, to the power of
     the whole piece of noise.
     """
     sound = np.concatenate((PAUSE, sample.sound, PAUSE))
@@ -188,5 +188,5 @@ def in_noise(sample: Sample, level_db: float | None, noise: list[Sound]) -> NDAr
 
 
 def level_name(level_db: float | None) -> str:
-    """'quiet' or '20 dB'."""
+    """Returns 'quiet' or a level such as '20 dB'."""
     return "quiet" if level_db is None else f"{level_db:.0f} dB"

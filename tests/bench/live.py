@@ -1,14 +1,13 @@
-"""How fast a live visit answers, stops and starts, and what it costs while nobody speaks.
+"""Measures how fast a live visit answers, stops and starts, and what it costs while nobody speaks.
 
     python -m tests.bench.live --json live.json
     python -m tests.bench.live --only reply barge
 
-A whole `handsfree visit` runs at a sound server without hardware (tests/air.py); a voice that is
-not the tool's own (flite rms) speaks into its microphone in real time. What the microphone hears
-and what the loudspeaker plays are recorded from the server by two taps of the same kind, so that
-the delay of the taps cancels; what is left of it is about 10 ms. A sound begins and ends at the
-frames of 10 ms that are louder than 30 dB below its loudest one. Other work on the machine makes
-the times longer: the load before each part is kept with it.
+A whole `handsfree visit` runs at a sound server without hardware (tests/air.py); another voice
+(flite rms) speaks into its microphone in real time. Two taps of the same kind record the
+microphone and the loudspeaker from the server, so that their delays cancel, except for about 10 ms.
+A sound begins and ends with the 10 ms frames that are less than 30 dB below its loudest one. Other
+work on the machine makes the times longer, so the load before each part is kept with it.
 """
 
 from __future__ import annotations
@@ -64,9 +63,11 @@ number = 1
 """
 
 QUESTIONS = ("say again", "where am i", "why", "what is left", "help", "read back left leaf")
-"""Whatever the step is, they are answered, and the visit stays where it is."""
+"""Questions that are answered at any step and leave the visit where it is."""
 READINGS = ("opening time six point two", "hold open time five point five")
-"""Read back digit by digit; the voice makes the sentence anew for every value."""
+"""Readings that are read back digit by digit, so the voice makes the sentence again for every
+value.
+"""
 OTHER_TALK = (
     "we could come back on monday with the longer ladder and the other drill",
     "there is a delivery at the back door and nobody is there to sign for it",
@@ -74,7 +75,7 @@ OTHER_TALK = (
 
 
 class Tap:
-    """Records one monitor of the sound server, and knows when each sample was there."""
+    """Records one monitor of the sound server, and knows when each sample arrived."""
 
     def __init__(self, room: Room, monitor: str) -> None:
         self._process = subprocess.Popen(
@@ -100,11 +101,13 @@ class Tap:
             now_s = time.monotonic()
             with self._lock:
                 self._sound += data
-                # A chunk may come late and never early: the earliest one tells the beginning.
+                # A chunk may come late but never early, so the earliest one gives the start.
                 self._begun_s = min(self._begun_s, now_s - len(self._sound) / 2 / RATE)
 
     def loudness(self, since_s: float) -> tuple[NDArray[np.float64], float]:
-        """RMS of each frame since that time (monotonic), and when the first of them begins."""
+        """Returns the RMS of each frame since that time (monotonic), and the time of the first
+        frame.
+        """
         with self._lock:
             whole = len(self._sound) // (2 * FRAME) * FRAME
             skip = min(max(0, round((since_s - self._begun_s) * RATE)) // FRAME * FRAME, whole)
@@ -122,13 +125,13 @@ class Tap:
 
 
 def bounds(loudness: NDArray[np.float64]) -> tuple[float, float]:
-    """Where the sound in these frames begins and ends, in s from the first of them."""
+    """Returns the start and the end of the sound in these frames (s from the first of them)."""
     loud = np.flatnonzero(loudness > loudness.max() * 10 ** (-BELOW_PEAK_DB / 20))
     return float(loud[0] * FRAME / RATE), float((loud[-1] + 1) * FRAME / RATE)
 
 
 class Live:
-    """A visit that runs in a room, with a tap on its microphone and on its loudspeaker."""
+    """A visit that runs in a room, with taps on its microphone and its loudspeaker."""
 
     def __init__(self, room: Room, folder: Path, *options: str, **variables: str) -> None:
         (folder / "bench.job.toml").write_text(JOB, encoding="utf-8")
@@ -150,7 +153,7 @@ class Live:
         )  # fmt: skip
 
     def first_sound_s(self, since_s: float, within_s: float = 20.0) -> float:
-        """When the loudspeaker first sounds after that time."""
+        """Returns the time of the first sound from the loudspeaker after that time."""
         while time.monotonic() < since_s + within_s:
             loudness, begun_s = self.speaker.loudness(since_s)
             if len(loud := np.flatnonzero(loudness > SOUND_RMS)):
@@ -159,7 +162,7 @@ class Live:
         raise SystemExit(f"nothing was said within {within_s:g} s")
 
     def wait_quiet(self, seconds: float = 1.0, within_s: float = 60.0) -> None:
-        """Until the loudspeaker has been silent for so long."""
+        """Waits until the loudspeaker has been silent for ``seconds``."""
         until_s = time.monotonic() + within_s
         while time.monotonic() < until_s:
             loudness, _ = self.speaker.loudness(time.monotonic() - seconds)
@@ -169,7 +172,7 @@ class Live:
         raise SystemExit(f"the loudspeaker is not silent within {within_s:g} s")
 
     def say(self, samples: Samples) -> tuple[float, float]:
-        """Speaks, waits until it is over, and tells when it began and ended at the microphone."""
+        """Speaks, waits, and returns when the sound started and ended at the microphone."""
         begun_s = time.monotonic()
         time.sleep(max(0.0, self.room.say(samples) - begun_s) + 0.15)
         loudness, first_s = self.mic.loudness(begun_s)
@@ -177,7 +180,7 @@ class Live:
         return first_s + start_s, first_s + end_s
 
     def close(self) -> None:
-        """Ends the visit, and the taps."""
+        """Ends the visit and the taps."""
         self.process.send_signal(signal.SIGTERM)
         try:
             self.process.wait(10)
@@ -192,7 +195,7 @@ class Live:
 
 @contextmanager
 def live(*options: str, **variables: str) -> Iterator[Live]:
-    """A visit that has said its first prompt."""
+    """Starts a visit and waits for its first prompt."""
     with Room() as room, tempfile.TemporaryDirectory() as folder:
         visit = Live(room, Path(folder), *options, **variables)
         try:
@@ -209,7 +212,9 @@ def live(*options: str, **variables: str) -> Iterator[Live]:
 
 
 def reply(count: int) -> dict[str, Any]:
-    """From the end of speech to the first sound of the reply, with tones and without."""
+    """Measures the time from the end of speech to the first sound of the reply, with and without
+    tones.
+    """
     found = {}
     for name, tones in (("tone", "true"), ("word", "false")):
         with live(HANDSFREE_TONES=tones) as visit:
@@ -226,7 +231,9 @@ def reply(count: int) -> dict[str, Any]:
 
 
 def barge(count: int) -> dict[str, Any]:
-    """From the first sound of whoever speaks into a prompt to its silence, with a headset."""
+    """Measures the time from the first sound of a person who interrupts a prompt to its silence,
+    with a headset.
+    """
     again = flite("say again")
     took_s, missed = [], 0
     with live("--headset") as visit:
@@ -251,7 +258,9 @@ def barge(count: int) -> dict[str, Any]:
 
 
 def cost(seconds: float) -> dict[str, Any]:
-    """Processor time and memory of the whole visit: nobody speaks; somebody does all the time."""
+    """Measures processor time and memory of the whole visit, while nobody speaks and while somebody
+    always does.
+    """
     found: dict[str, Any] = {}
     with live() as visit:
         found["idle, % of one core"] = _busy(visit.process.pid, seconds)
@@ -268,7 +277,9 @@ def cost(seconds: float) -> dict[str, Any]:
 
 
 def start(count: int) -> dict[str, Any]:
-    """From the start of the command to its first spoken word; the files are in the cache."""
+    """Measures the time from the start of the command to its first spoken word, with the files in
+    the cache.
+    """
     took_s = []
     for _ in range(count):
         with live() as visit:
@@ -277,7 +288,7 @@ def start(count: int) -> dict[str, Any]:
 
 
 def disk(count: int) -> dict[str, Any]:
-    """One append with its flush, and a whole turn of two events, in the working folder."""
+    """Measures one append with its flush, and a whole turn of two events, in the working folder."""
     body = ev.Said(text="Opening time of the left leaf.", role="prompt", aloud=True, seconds="1.5")
     now = datetime.now(UTC)
     with (
@@ -290,7 +301,7 @@ def disk(count: int) -> dict[str, Any]:
 
 
 def replay(count: int) -> dict[str, Any]:
-    """Reading a journal of so many events, and the state that it adds up to."""
+    """Measures reading a journal of ``count`` events, and folding them into a state."""
     procedure, limits = load_procedure("controller-replaced-pair"), load_limits("a156.19")
     language = Language.load()
     first = opening_event(SHEET, procedure, limits, model="none", ears="typed", mouth="silent")
@@ -337,7 +348,7 @@ def _timed(work: Callable[[], object]) -> float:
 
 
 def _spread(seconds: list[float]) -> dict[str, float]:
-    """Median, 95th percentile and most, in ms."""
+    """Returns the median, the 95th percentile and the maximum (ms)."""
     if len(seconds) < 2:
         return {"n": len(seconds)}
     return {
@@ -354,7 +365,7 @@ def _understood(folder: Path) -> int:
 
 
 def _tree(root: int) -> list[int]:
-    """A process and its descendants."""
+    """Lists a process and its descendants."""
     found, at = [root], 0
     while at < len(found):
         for task in Path(f"/proc/{found[at]}/task").iterdir():
@@ -379,7 +390,7 @@ def _busy(root: int, seconds: float) -> float:
 
 
 def _memory(root: int) -> dict[str, float]:
-    """Resident memory of all processes: as counted for each, and with shared pages once."""
+    """Returns the resident memory of all processes: the sum, and with shared pages counted once."""
     kinds = {"Rss": 0, "Pss": 0}
     for each in _tree(root):
         for line in Path(f"/proc/{each}/smaps_rollup").read_text().splitlines():
@@ -394,7 +405,7 @@ def _memory(root: int) -> dict[str, float]:
 
 
 def main() -> None:
-    """Prints what was measured and writes JSON."""
+    """Prints the measurements and writes JSON."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--json", type=Path)
     parser.add_argument("--only", nargs="+", choices=list(PARTS), default=list(PARTS))

@@ -1,9 +1,9 @@
-"""How *measure the leaf* and *open angle ninety* are heard, by voices that were never trained on.
+"""Measures how well held-out voices are understood with *measure the leaf* and *open angle ninety*.
 
     HANDSFREE_VOICES=FOLDER python -m tests.bench.measure_phrases CLIPS [--language es]
 
-CLIPS is a folder that keeps the sound between runs. Each phrase is said by each held-out natural
-voice, in quiet and at 10 dB in ``--draws`` pieces of noise, and compared by its meaning.
+CLIPS is a folder that keeps the sound between runs. Each held-out natural voice says each phrase in
+quiet and at 10 dB in ``--draws`` pieces of noise; the meanings are compared.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ SAID = {
 
 
 def main() -> None:
-    """Prints how often each phrase was heard rightly, and every confusion with its count."""
+    """Prints how often each phrase was recognized, and every confusion with its count."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n\n")[0])
     parser.add_argument("clips", type=Path)
     parser.add_argument("--language", default="en", choices=("en", "es"))

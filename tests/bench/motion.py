@@ -1,10 +1,10 @@
-"""How well a phone on the leaf measures it: times, angles, energy, doubt, and what is refused.
+"""Measures a leaf with a phone on it: times, angles, energy, uncertainty, and rejected logs.
 
     python -m tests.bench.motion --cycles 500 --json motion.json
 
-A random door (width, weight, speeds, backcheck, ramps) swings once or more in the simulation, and a
-simulated phone logs it with the errors of a consumer gyroscope. What is measured is compared with
-what the simulated leaf did.
+A random door (width, weight, speeds, backcheck, ramps) swings one or more times in the simulation,
+and a simulated phone logs it with the errors of a consumer gyroscope. The measurements are compared
+with the simulated motion.
 """
 
 from __future__ import annotations
@@ -72,7 +72,7 @@ def a_door(random: np.random.Generator) -> tuple[Body, Drive]:
 
 
 def swings(count: int, random: np.random.Generator) -> list[tuple[Body, Cycle]]:
-    """So many cycles of as many doors, each from closed to closed."""
+    """Simulates ``count`` cycles, each of another door, from closed to closed."""
     found: list[tuple[Body, Cycle]] = []
     while len(found) < count:
         body, drive = a_door(random)
@@ -85,7 +85,9 @@ def swings(count: int, random: np.random.Generator) -> list[tuple[Body, Cycle]]:
 def accuracy(
     doors: list[tuple[Body, Cycle]], phone: Phone, *, known: bool, random: np.random.Generator
 ) -> dict[str, float | int | str]:
-    """Errors of times, angles and energies, and how often the stated doubt covers the truth."""
+    """Returns the errors of times, angles and energies, and how often the stated uncertainty covers
+    the truth.
+    """
     time_errors, angle_errors, relative_angles, energy_errors = [], [], [], []
     covered: list[bool] = []
     flagged = refused = 0
@@ -139,15 +141,15 @@ def _at_95(errors: list[float]) -> float:
 def caught(
     doors: list[tuple[Body, Cycle]], kind: str, random: np.random.Generator
 ) -> dict[str, float | int | str]:
-    """The share of spoiled logs that are refused or flagged."""
-    told = 0
+    """Returns the share of spoiled logs that are rejected or flagged."""
+    noticed = 0
     for _, cycle in doors:
         log = _spoiled(cycle, kind, random)
         try:
-            told += bool(measure(log).cycles[0].flags)
+            noticed += bool(measure(log).cycles[0].flags)
         except MotionError:
-            told += 1
-    return {"cycles": len(doors), "refused or flagged, %": 100 * told / len(doors)}
+            noticed += 1
+    return {"cycles": len(doors), "refused or flagged, %": 100 * noticed / len(doors)}
 
 
 def _spoiled(cycle: Cycle, kind: str, random: np.random.Generator) -> RotationLog:
@@ -193,7 +195,9 @@ SPOILED = (
 
 
 def hour_s(random: np.random.Generator) -> dict[str, float | int | str]:
-    """Processor time for an hour of log at 100 Hz: reading the file, and measuring."""
+    """Measures the processor time for an hour of log at 100 Hz: reading the file, and evaluating
+    it.
+    """
     cycles = [cycle for _, cycle in swings(8, random)] * 18
     log, _ = swung(cycles, Phone(), random, rest_s=1.5)
     share = 3600 / float(log.time_s[-1])

@@ -1,12 +1,12 @@
-"""Clips of natural voices to measure hearing with: sentences, single commands, chat, new words.
+"""Makes clips of natural voices for the hearing bench: sentences, single commands, chat, new words.
 
     python -m tests.bench.natural_clips texts VOICES WORK     # here: what each voice says
     python -m handsfree.training.natural WORK                 # here or on a GPU: the sound
     python -m tests.bench.natural_clips cut WORK CLIPS        # CLIPS/manifest.csv and its clips
 
 VOICES is the folder of natural voices of docs/speech-model.md. The manifest has path, text, voice,
-role, kind and language. No voice here was ever trained on; those with the role 'development' are
-there to choose things with.
+role, kind and language. No voice here was ever trained on; choices are made on those with the role
+'development'.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ NEW_WORDS = (
     *("tight", "loose", "missing", "bad", "roger", "copy", "repaired", "adjusted", "replaced"),
     "inactive",
 )
-"""Words of the trade that the training was not given: what a new word of the grammar is like."""
+"""Words of the trade that the training did not have, like any new word of the grammar."""
 
 _ACCENT = {"a": "en-us", "b": "en"}
 _ANSWERS, _SENTENCES, _CHAT = 40, 110, 40
@@ -49,7 +49,7 @@ class Clip(NamedTuple):
 
 
 def main() -> None:
-    """Does one of the two steps."""
+    """Runs one of the two steps."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n\n")[0])
     parser.add_argument("step", choices=("texts", "cut"))
     parser.add_argument("source", type=Path)
@@ -62,7 +62,7 @@ def main() -> None:
 
 
 def _texts(voices: Path, out: Path) -> None:
-    """Writes the sayings, and beside them what is a clip of what."""
+    """Writes the texts, and a list of which clip is in which sound."""
     phonemizer = natural_voices.Phonemizer.load(voices / "config.json")
     rng, said, clips = Random(81), [], []
     for clip in _clips(rng):
@@ -98,7 +98,7 @@ def _clips(rng: Random) -> Iterator[Clip]:
 
 
 def _said(language: Language, rng: Random) -> Iterator[tuple[str, str]]:
-    """What one voice says: kind and text."""
+    """Lists what one voice says: kind and text."""
     rules = [rule for rule in language.grammar.rules if rule.startswith("words.")]
     for text in sorted({t for rule in rules for t in short_sentences(language.grammar, rule)}):
         if language.parse(text) is not None:

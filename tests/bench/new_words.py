@@ -1,11 +1,10 @@
-"""How words are heard that no training had: their lines in the lexicon are all that is new.
+"""Measures words that no training had: only their lines in the lexicon are new.
 
     python -m tests.bench.new_words CLIPS
 
 The twenty words of natural_clips.py were left out of every text and every recording of the
-training. Here they are added to the grammar as answers, beside all that it has, and looked up in
-the CMU dictionary; then natural voices say them. The words that were always there are the row to
-compare with.
+training. Here they are looked up in the CMU dictionary and added to the grammar as answers, and
+natural voices say them. The words that were trained are the row to compare with.
 """
 
 from __future__ import annotations
@@ -32,7 +31,7 @@ _BEFORE = "    <side_choice>\n"
 
 
 def main() -> None:
-    """Prints the table and, by word, what was not heard."""
+    """Prints the table and, for each word, what was missed."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n\n")[0])
     parser.add_argument("clips", type=Path)
     parser.add_argument("--voices", default="held-out", help="held-out or development")
@@ -62,7 +61,7 @@ def main() -> None:
 
 
 def _with_new_words(scratch: Path, folder: Path | None) -> tuple[Language, VoskRecognizer]:
-    """The shipped grammar with the words as answers, and a recognizer of it."""
+    """Returns the shipped grammar with the words as answers, and a recognizer for it."""
     grammar, model = scratch / "grammar", scratch / "model"
     shutil.copytree(data_folder("grammars") / "en", grammar)
     choices = grammar / "choices.jsgf"

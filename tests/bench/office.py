@@ -1,9 +1,9 @@
-"""How fast and how large what the office works with is.
+"""Measures how fast the office is, and how large its files are.
 
     python -m tests.bench.office                       # every part
     python -m tests.bench.office report --json r.json  # one part
 
-Each part prints its lines and returns its numbers. Run it on a machine that does nothing else.
+Each part prints its lines and returns its numbers. Run it on an idle machine.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ PARTS: dict[str, Callable[[Path], dict[str, Any]]] = {
     "list": office_list.visit_list,
     "listen": office_listen.listen,
 }
-"""A part is given an empty folder to work in."""
+"""Parts of the bench; each gets an empty folder to work in."""
 
 
 def main() -> None:

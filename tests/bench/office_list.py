@@ -1,4 +1,5 @@
-"""The office's list of many visits, in a real browser: the first screen, filters, search, its cost.
+"""Measures the office's list of many visits in a real browser: first screen, filters, search,
+memory.
 
 The visits are small (a few readings, no sound), at invented openings.
 """
@@ -37,13 +38,13 @@ FIRST_BYTE = "performance.getEntriesByType('navigation')[0].responseStart"
 
 
 def visit_list(folder: Path) -> dict[str, Any]:
-    """10,000 visits."""
+    """Measures the list of 10,000 visits."""
     make_visits(folder / "visits")
     return measured(folder / "visits", folder / "rows.sqlite")
 
 
 def make_visits(root: Path) -> None:
-    """Invented visits to 200 openings."""
+    """Makes invented visits to 200 openings."""
     for nth in range(VISITS):
         small_visit(
             root / f"{nth:05}",
@@ -59,7 +60,7 @@ def make_visits(root: Path) -> None:
 
 
 def measured(root: Path, kept: Path) -> dict[str, Any]:
-    """What the list of these visits costs; ``kept`` is where its rows will lie."""
+    """Measures the list of these visits; ``kept`` is the folder for its rows."""
     result: dict[str, Any] = {"visits": VISITS, "read_first_s": round(_indexed(root, kept), 1)}
     with office_at(root, kept=kept) as (address, office):
         result["known_again_s"] = round(_timed(lambda: _known(office)), 2)
@@ -75,19 +76,21 @@ def measured(root: Path, kept: Path) -> dict[str, Any]:
 
 
 def _indexed(root: Path, kept: Path) -> float:
-    """Until every visit has its row, at the very first start."""
+    """Waits until every visit has its row, at the very first start."""
     office = Office(root, OfficeSetup(kept=kept))
     return _timed(office.index.look) + _timed(office.index.close)
 
 
 def _known(office: Office) -> None:
-    """The folder is looked at again: nothing has changed."""
+    """Looks at the folder again, in which nothing has changed."""
     office.index.look()
     assert len(office.index.rows()) == VISITS
 
 
 def _shown(browser: Any, address: str) -> dict[str, float]:
-    """ms from the request: to the first byte, to the first picture, and to all of it."""
+    """Returns the times from the request to the first byte, the first paint, and the whole page
+    (ms).
+    """
     seen = []
     for _ in range(9):
         with page_at(browser, address) as page:
@@ -99,7 +102,7 @@ def _shown(browser: Any, address: str) -> dict[str, float]:
 
 
 def _pressed(browser: Any, address: str) -> dict[str, float]:
-    """ms from the press on a filter to its rows, in a window that is already open."""
+    """Returns the time from a press on a filter to its rows, in an open window (ms)."""
     found: dict[str, list[float]] = {}
     with page_at(browser, address) as page:
         for _ in range(9):

@@ -1,4 +1,4 @@
-"""Listening and confirming by keyboard, as fast as it can be done without skipping any sound."""
+"""Listens and confirms by keyboard, as fast as possible without skipping any sound."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ HEARD = f"(a => !a || a.ended || (a.paused && a.currentTime > 0.2))({SOUND})"
 
 
 def listen(folder: Path) -> dict[str, Any]:
-    """The doubtful readings and the sample are heard to their end and confirmed: seconds for each.
+    """Plays the doubtful readings and the sample to their end and confirms them: seconds for each.
 
     The others are confirmed together.
     """

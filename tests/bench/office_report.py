@@ -1,4 +1,4 @@
-"""The report: how long it takes, how large it is, and how well its small clips are understood."""
+"""Measures the report: time, size, and how well its compressed clips are understood."""
 
 from __future__ import annotations
 
@@ -31,11 +31,11 @@ from ..reports.hour import hour_visit
 from ..reports.test_report_hostile import many, visit
 
 TALK = {"quiet": 0.0, "usual": 1.0, "talkative": 3.0}
-"""How much is said beside the readings."""
+"""Amount of talk besides the readings."""
 
 
 def report(folder: Path) -> dict[str, Any]:
-    """A visit of an hour, with little, some and much talk."""
+    """Measures a visit of an hour, with little, some and much talk."""
     results = {}
     for name, busy in TALK.items():
         hour = hour_visit(folder / name, busy=busy)
@@ -57,7 +57,7 @@ def report(folder: Path) -> dict[str, Any]:
 
 
 def large(folder: Path) -> dict[str, Any]:
-    """A journal of 100,000 events."""
+    """Measures a journal of 100,000 events."""
     long = visit(folder / "long", *many(20_000))
     begin = time.perf_counter()
     record = load_record(long)
@@ -75,7 +75,7 @@ def large(folder: Path) -> dict[str, Any]:
 
 
 def sound(folder: Path) -> dict[str, Any]:
-    """Of the recorded visit: how many small clips the recognizer hears as it heard the clip."""
+    """Counts the compressed clips of the recorded visit understood like the original."""
     recognizer = VoskRecognizer(SpeechModel.load(None), Language.load().automaton())
     ears = RecordedEars(data_folder("audio_fixtures") / "harbour-hall.flac", recognizer)
     clips = []
@@ -118,7 +118,7 @@ def _timed(work: Callable[[], None]) -> float:
 
 
 def _in_browser(page: Path) -> dict[str, Any]:
-    """Until the first picture and until all of it is there, in a real browser."""
+    """Returns the times to the first paint and to the whole page, in a real browser."""
     paint = "performance.getEntriesByName('first-contentful-paint')[0].startTime"
     load = "performance.getEntriesByType('navigation')[0].loadEventEnd"
     seen = []
@@ -140,7 +140,7 @@ def _flac(samples: np.ndarray) -> bytes:
 
 
 def _wide(content: bytes) -> np.ndarray:
-    """A small clip as the recognizer takes it: 16 kHz, at a level as it was spoken."""
+    """Converts a compressed clip for the recognizer: 16 kHz, at its original level."""
     samples, rate = soundfile.read(io.BytesIO(content), dtype="float64")
     wide = soxr.resample(samples, rate, 16000) * 8000
     return np.clip(wide, -32768, 32767).astype(np.int16)

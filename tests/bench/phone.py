@@ -1,6 +1,6 @@
-"""The app for a phone: size, start, reply, equal texts. ``python -m tests.bench.phone PARTS``.
+"""Measures the phone app: size, start, reply, equal texts. ``python -m tests.bench.phone PARTS``.
 
-In headless Chromium at a phone's viewport on this machine, with the processor slowed by
+It runs in headless Chromium at a phone's viewport on this machine, with the processor slowed by
 ``--slow`` times. The texts are compared with those of the desktop's recognizer on the same
 utterances of the recorded visit.
 """
@@ -33,7 +33,7 @@ from tests.phone.phone_browser import begin, opened, phone, say
 from tests.script import typed_lines
 
 PAUSE_S = 0.35
-"""The silence that ends an utterance, as static/segmenter.js has it (s)."""
+"""Silence that ends an utterance, as in static/segmenter.js (s)."""
 SLICE_S = 0.04
 _HEAR = """async (clips) => {
   const { Recognizer } = await import("./recognizer.js");
@@ -79,7 +79,7 @@ def p95(values: list[float]) -> str:
 
 
 def renderers() -> dict[int, Path]:
-    """The processes of pages that this program has started, by their number."""
+    """Returns the process ids of the pages that this program has started."""
     parents = {}
     for entry in Path("/proc").glob("[0-9]*"):
         try:
@@ -105,7 +105,7 @@ def renderers() -> dict[int, Path]:
 
 @contextmanager
 def slowed(times: int) -> Iterator[None]:
-    """Stops the pages' processes for all but one part of ``times`` of each 40 ms."""
+    """Stops the pages' processes for all but one ``times``-th of each 40 ms."""
     if times == 1:
         yield
         return
@@ -134,7 +134,7 @@ def slowed(times: int) -> Iterator[None]:
 
 
 def _memory() -> None:
-    """The largest memory of a page's process so far (VmHWM), which holds its workers too."""
+    """Returns the largest memory of a page's process so far (VmHWM), including its workers."""
     most = 0
     for entry in renderers().values():
         lines = (entry / "status").read_text().splitlines()

@@ -1,4 +1,4 @@
-"""Pictures of the app at a phone's size. ``python -m tests.bench.phone_pictures PARTS``.
+"""Takes pictures of the app at a phone's size. ``python -m tests.bench.phone_pictures PARTS``.
 
 The first page, a visit by day and in the dark, the table of its readings, and the page that
 measures a leaf. ``--language es`` takes the same in Spanish.
@@ -18,7 +18,7 @@ from tests.script import typed_lines
 
 LOCALES = {"en": "en-US", "es": "es-MX"}
 SPANISH = ("listo", "despejado", "listo", "despejado", "listo")
-"""The first lines of a visit: the script of the recorded one is English."""
+"""First lines of a visit in Spanish; the script of the recorded visit is English."""
 
 
 def main() -> None:

@@ -1,4 +1,4 @@
-"""The owner's record: how long it takes, and its pictures in the docs.
+"""Measures the owner's record, and takes its pictures for the docs.
 
 python -m tests.bench.record              # seconds and bytes, of an invented visit
 python -m tests.bench.record command      # seconds of the whole command, with its start

@@ -1,4 +1,4 @@
-"""Counts of what was heard, and how they are shown."""
+"""Counts of recognition results, and how to print them."""
 
 from __future__ import annotations
 
@@ -8,13 +8,14 @@ from statistics import NormalDist
 from typing import Literal
 
 Counted = Literal["right", "accepted", "assent"]
-"""What a row is about: meanings right, anything taken for a command, refusals taken for assent."""
+"""What a row counts: right meanings, anything taken for a command, or refusals taken for an assent.
+"""
 
 _Z = NormalDist().inv_cdf(0.975)
 
 
 def wilson(hits: int, count: int) -> tuple[float, float]:
-    """The 95 % interval of a share (Wilson 1927, without a correction for continuity)."""
+    """Returns the 95 % interval of a share (Wilson 1927, without a correction for continuity)."""
     if count == 0:
         return 0.0, 1.0
     share, spread = hits / count, _Z * _Z / count
@@ -25,7 +26,7 @@ def wilson(hits: int, count: int) -> tuple[float, float]:
 
 @dataclass
 class Cell:
-    """One cell of the table: what became of ``count`` utterances."""
+    """One cell of the table: the results of ``count`` utterances."""
 
     count: int = 0
     right: int = 0
@@ -41,11 +42,11 @@ class Cell:
         )
 
     def hits(self, counted: Counted) -> int:
-        """How many are what the row is about."""
+        """Returns the number that the row counts."""
         return {"right": self.right, "accepted": self.accepted, "assent": self.assent}[counted]
 
     def as_json(self, counted: Counted) -> dict[str, object]:
-        """Counts, and share and interval of what the row is about."""
+        """Returns the counts, and the share and interval of what the row counts."""
         hits = self.hits(counted)
         return {
             "count": self.count,
@@ -57,7 +58,9 @@ class Cell:
         }
 
     def shown(self, counted: Counted) -> str:
-        """'97 [93-99] 1.0' in percent: share, interval, wrong but accepted; or '0/610 <0.7 %'."""
+        """Returns share, interval and false accepts in percent, '97 [93-99] 1.0', or '0/610 <0.7
+        %'.
+        """
         hits = self.hits(counted)
         low, high = wilson(hits, self.count)
         if counted == "assent":

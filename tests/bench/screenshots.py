@@ -1,4 +1,4 @@
-"""Takes the pictures of the docs, from a visit that is made for it.
+"""Takes the pictures of the docs, from a visit made for this purpose.
 
     python -m tests.bench.screenshots            # into docs/pictures
     python -m tests.bench.screenshots --out DIR
@@ -47,7 +47,7 @@ PICTURES = Path(__file__).parents[2] / "docs" / "pictures"
 
 
 class Picture(NamedTuple):
-    """A picture of the page: its name, what stands at its top, and how it is looked at."""
+    """A picture of the page: its name, the element at its top, and the view."""
 
     name: str
     top: str | None
@@ -82,7 +82,7 @@ OFFICE = (
     ("{visit}", Picture("office-note", "#notes", 1180, 420)),
     ("{visit}/change/reading/31", Picture("office-correct", None, 1180, 760, dark=True)),
 )
-"""Where in the office, and the picture."""
+"""Addresses in the office, and the picture taken at each."""
 
 
 def main() -> None:
@@ -101,7 +101,7 @@ def main() -> None:
 
 
 def daily(browser: object, folder: Path, out: Path) -> None:
-    """The first question of a daily walk on a phone."""
+    """Takes the first question of a daily walk on a phone."""
     job = parse_sheet(f'[job]\nsite = "Harbour Hall"\n{KNOWN}', "lobby.job.toml")
     walk = DailyWalk(job, lambda: folder / "walk")
     walk.begin("Dana Ruiz")
@@ -110,7 +110,7 @@ def daily(browser: object, folder: Path, out: Path) -> None:
 
 
 def office(browser: object, folder: Path, out: Path) -> None:
-    """Pictures of the office over a few visits, one of them as it comes from the ladder."""
+    """Takes pictures of the office with a few visits, one of them straight from the ladder."""
     root = folder / "visits"
     storied_visit(root / "harbour")
     for nth, (site, name) in enumerate((("Clinic", "west door"), ("Library", "foyer"))):
@@ -125,25 +125,25 @@ def office(browser: object, folder: Path, out: Path) -> None:
                 readings=(*readings, ("next_service", "12")),
             )
     _listened(clean_visit(root / "clean"))
-    with office_at(root, clock=_Later(), ear=lambda _: _Ear(())) as (address, _):
+    with office_at(root, clock=_LaterClock(), ear=lambda _: _Ear(())) as (address, _):
         for where, picture in OFFICE:
             there = where.format(visit=f"visit/{id_of('harbour')}", clean=id_of("clean"))
             take(browser, f"{address}/{there}", picture, out, by="A. Okoro")
 
 
 class _Ear(FakeSecondEar):
-    """A second ear that knows the note and the reason of the visit by their length."""
+    """A second ear that recognizes the note and the reason of the visit by their length."""
 
     def begin(self, samples: Samples) -> Future[str]:
-        """The words of the longer one or of the shorter one."""
+        """Returns the words of the longer one or of the shorter one."""
         heard: Future[str] = Future()
         long = len(samples) > 5 * SAMPLE_RATE_HZ
         heard.set_result(f"{NOTES[0]}." if long else "The guard wants the door open now.")
         return heard
 
 
-class _Later(SystemClock):
-    """A fortnight after the visits."""
+class _LaterClock(SystemClock):
+    """A clock that is a fortnight after the visits."""
 
     def utc(self) -> datetime:
         """The time of day."""
@@ -151,7 +151,7 @@ class _Later(SystemClock):
 
 
 def _listened(folder: Path) -> None:
-    """The sample of a visit is drawn and listened to."""
+    """Draws the sample of a visit and listens to it."""
     plan = review_plan(load_record(folder))
     changes: list[Change] = [DrawSample(seed="417")]
     drawn = draw([item.id for item in plan.undrawn], "417")[: sample_size(len(plan.undrawn))]
@@ -159,11 +159,11 @@ def _listened(folder: Path) -> None:
     for change in changes:
         head = read_head(folder)
         assert head is not None
-        make_change(folder, change, "A. Okoro", head.sha256, _Later())
+        make_change(folder, change, "A. Okoro", head.sha256, _LaterClock())
 
 
 def take(browser: object, address: str, picture: Picture, out: Path, by: str = "") -> None:
-    """One picture of a page, as PNG; ``by`` is who has told the office their name."""
+    """Takes one picture of a page as PNG; ``by`` is the name that the user has entered."""
     size = {"width": picture.width, "height": picture.height}
     with page_at(browser, address, **size, dark=picture.dark) as page:
         if by:

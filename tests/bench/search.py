@@ -1,12 +1,13 @@
-"""How the search trees do on a door with a hidden fault: the right cause, and how many checks.
+"""Measures the search trees at a door with a hidden fault: the right cause, and the number of
+checks.
 
     python -m tests.bench.search
 
-Every fault of the simulated parts (handsfree/rehearsal/door_parts.py) is hidden in a door of
-every kind that can have it, and every tree whose complaint it gives reason for is walked with the
-answers of somebody who only says what he sees. The fewest checks possible are those of a search
-that always makes the check with the largest information gain (all faults equally likely, all
-checks of the tree at hand), which knows the parts; the tree does not.
+Every fault of the simulated parts (handsfree/rehearsal/door_parts.py) is hidden in every kind of
+door that can have it. Every tree whose complaint fits the fault is then walked with the answers of
+a technician who says only what can be seen. The smallest possible number of checks is that of a
+search that knows the parts and always makes the check with the largest information gain (all faults
+equally likely, all checks of the tree available). The tree does not know the parts.
 """
 
 from __future__ import annotations
@@ -43,7 +44,7 @@ COVERS: dict[str, tuple[str, ...]] = {
     "wind-holds-inactive": ("inactive-leaf-not-shut",),
     "wind-opens-it": ("push-and-go-too-light", "spring-does-not-hold"),
 }
-"""Causes that a tree names more broadly than the fault: their remedy covers all of these."""
+"""Causes that a tree names more broadly than the fault; their remedy covers all of these."""
 
 _OF_A_LOCK = {*COVERS["lock-does-not-release"], "strike-stays-released"}
 _OF_SENSORS = {fault for fault in FAULTS if fault.startswith("sensor")}
@@ -55,7 +56,7 @@ _TREES_OF_A_PAIR = ("leaf-does-not-follow", "wrong-order")
 
 
 class Walked(NamedTuple):
-    """One search: which cause it named, with how many checks, and what came of the proof."""
+    """One search: the cause that it named, the number of checks, and the outcome of the proof."""
 
     tree: str
     door: str
@@ -67,7 +68,7 @@ class Walked(NamedTuple):
 
     @property
     def right(self) -> bool:
-        """Whether the cause is the hidden fault, or covers it."""
+        """True if the cause is the hidden fault, or covers it."""
         return self.cause == self.fault or self.fault in COVERS.get(self.cause or "", ())
 
 
@@ -93,20 +94,20 @@ def doors() -> dict[str, Job]:
 
 
 def faults_for(tree: SearchTree, door: str) -> list[str]:
-    """The faults that the door can have and that give reason for the complaint."""
+    """Lists the faults that the door can have and that lead to the complaint."""
     if door == "single" and tree.name in _TREES_OF_A_PAIR:
         return []
     return [fault for fault in all_faults(door) if COMPLAINTS[tree.name](with_fault(fault))]
 
 
 def all_faults(door: str) -> list[str]:
-    """The faults that a door can have."""
+    """Lists the faults that a door can have."""
     not_there = _OF_A_LOCK | _OF_SENSORS | _OF_A_PAIR if door == "single" else set()
     return [fault for fault in FAULTS if fault not in not_there]
 
 
 def walk(tree: SearchTree, door: str, job: Job, fault: str, fewest: int) -> Walked:
-    """Searches for a hidden fault with the answers of what can be seen."""
+    """Searches for a hidden fault, with the answers of what can be seen."""
     parts = with_fault(fault)
     search = begin(tree, job)
     while search.cause is None:
@@ -122,9 +123,9 @@ def walk(tree: SearchTree, door: str, job: Job, fault: str, fewest: int) -> Walk
 
 
 def fewest_checks(faults: list[str], sees: Iterable[str]) -> dict[str, int]:
-    """Checks that each fault takes when each one has the largest information gain.
+    """Returns the number of checks for each fault if each check has the largest information gain.
 
-    Faults that no check tells apart count as found together.
+    Faults that no check distinguishes count as found together.
     """
     names = list(sees)
     table = {fault: {name: observe(with_fault(fault), name) for name in names} for fault in faults}
@@ -148,7 +149,7 @@ def _entropy(values: Iterable[str]) -> float:
 
 
 def all_walks(language: str = "en") -> list[Walked]:
-    """Every fault in every door through every tree that it gives reason for."""
+    """Walks every fault in every door through every tree whose complaint it leads to."""
     found = []
     for name in shipped_trees(language):
         tree = load_tree(name, language)
@@ -161,7 +162,7 @@ def all_walks(language: str = "en") -> list[Walked]:
 
 
 def main() -> int:
-    """Prints the table; exit code 1 when a search named a wrong cause as cured."""
+    """Prints the table; exit code 1 if a search named a wrong cause as fixed."""
     walks = all_walks()
     print(
         "tree                     searches  right  checks: median  worst  fewest possible: median"

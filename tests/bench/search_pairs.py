@@ -1,14 +1,14 @@
-"""How the search trees do on a door with two hidden faults: right causes, checks, cures.
+"""Measures the search trees at a door with two hidden faults: right causes, checks, complaints
+fixed.
 
     python -m tests.bench.search_pairs
 
 Every two faults of the simulated parts that change different parts are hidden together in every
-door that can have both, and every tree is walked to whose complaint one of the two alone gives
-reason. A technician who only says what he sees does what the remedy says; where the complaint is
-still there the proof fails, and the tree is walked again, three times at most, as in a visit. A
-cause that is both faults at once ('both speeds are set low') is right as well. The fewest checks
-are those that a search by information takes to the cause that was named, if it were alone
-(tests/bench/search.py).
+door that can have both. Every tree is walked whose complaint one of the two alone leads to. The
+technician says only what can be seen, and does what the remedy says. If the complaint remains, the
+proof fails and the tree is walked again, three times at most, as in a visit. A cause that is both
+faults at once ('both speeds are set low') is right as well. The smallest number of checks is what a
+search by information takes to the named cause, if it were alone (tests/bench/search.py).
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ from tests.bench.search import COVERS, all_faults, doors, faults_for, fewest_che
 
 
 class Searched(NamedTuple):
-    """One search at a door with two faults: the cause it named, and what came of the proof."""
+    """One search at a door with two faults: the named cause, and the outcome of the proof."""
 
     cause: str
     checks: int
@@ -49,12 +49,12 @@ class PairWalked(NamedTuple):
 
     @property
     def cured(self) -> bool:
-        """Whether the complaint was gone in the end."""
+        """True if the complaint was gone in the end."""
         return self.searches[-1].cured
 
 
 def pairs_for(tree: SearchTree, door: str) -> list[tuple[str, str]]:
-    """The pairs of faults in different parts, one of which alone gives reason for the complaint."""
+    """Lists the pairs of faults in different parts, one of which alone leads to the complaint."""
     alone = set(faults_for(tree, door))
     return [
         (one, other)
@@ -64,7 +64,7 @@ def pairs_for(tree: SearchTree, door: str) -> list[tuple[str, str]]:
 
 
 def walk(tree: SearchTree, door: str, job: Job, faults: tuple[str, str]) -> PairWalked | None:
-    """Searches until the complaint is gone; None where the two together give no reason for it."""
+    """Searches until the complaint is gone; None if the two together do not lead to it."""
     one, other = faults
     parts = replace(Parts(), **FAULTS[one], **FAULTS[other])
     left, searches = set(faults), []
@@ -81,7 +81,7 @@ def walk(tree: SearchTree, door: str, job: Job, faults: tuple[str, str]) -> Pair
 
 
 def _cause(tree: SearchTree, job: Job, parts: Parts) -> tuple[str, int]:
-    """The cause that a search names, with its number of checks."""
+    """Returns the cause that a search names, with its number of checks."""
     search = begin(tree, job)
     while search.cause is None:
         check = tree.node(search.at)
@@ -92,7 +92,9 @@ def _cause(tree: SearchTree, job: Job, parts: Parts) -> tuple[str, int]:
 
 
 def all_pairs(language: str = "en") -> list[PairWalked]:
-    """Every pair of faults in every door through every tree that one of them gives reason for."""
+    """Walks every pair of faults in every door through every tree whose complaint one of them leads
+    to.
+    """
     found = []
     for name in shipped_trees(language):
         tree = load_tree(name, language)
@@ -103,7 +105,9 @@ def all_pairs(language: str = "en") -> list[PairWalked]:
 
 
 def fewest_of(walks: list[PairWalked], language: str = "en") -> list[int]:
-    """The fewest checks to each right cause that its tree's faults hold, by information."""
+    """Returns the smallest number of checks to each right cause among its tree's faults, by
+    information.
+    """
     fewest = {}
     for name in shipped_trees(language):
         tree = load_tree(name, language)
@@ -119,7 +123,7 @@ def fewest_of(walks: list[PairWalked], language: str = "en") -> list[int]:
 
 
 def main() -> int:
-    """Prints the table; exit code 1 when a search named a wrong cause as cured."""
+    """Prints the table; exit code 1 if a search named a wrong cause as fixed."""
     walks = all_pairs()
     searches = [searched for walked in walks for searched in walked.searches]
     print("tree                       pairs  searches  right  gone in the end  checks: median")
@@ -133,7 +137,7 @@ def main() -> int:
         )
     share = 100 * sum(s.right for s in searches) / len(searches)
     print(f"right cause named: {share:.1f} percent of {len(searches)} searches")
-    print(f"fewest possible, if it were alone: median {statistics.median(fewest_of(walks)):g}")
+    print(f"fewest possible for a single fault: median {statistics.median(fewest_of(walks)):g}")
     wrong = [searched for searched in searches if searched.cured and not searched.right]
     print(f"a wrong cause that counted as cured: {len(wrong)}")
     return 1 if wrong else 0

@@ -1,20 +1,20 @@
-"""What the second ear adds: wrong values accepted, questions asked, time, memory.
+"""Measures what the second ear adds: wrong values accepted, questions asked, time, memory.
 
     python -m tests.bench.second_ear CLIPS
     python -m tests.bench.second_ear CLIPS --levels quiet,10 --json second-ear.json
     python -m tests.bench.second_ear CLIPS --texts heard.tsv
 
-CLIPS holds sound files and ``manifest.csv`` with the columns path, text and voice; where it has a
-column language, only 'en' is heard. Only clips whose text is a reading of the grammar, with a value
-that a door can have, are heard, each at every level: the tool's own recognizer hears it alone, the
-second ear hears it too, and the conversation's own rule compares them. Noises come from
-../shared/speech or the folder that --data names; without them only quiet is heard.
+CLIPS holds sound files and ``manifest.csv`` with the columns path, text and voice. If it has a
+column language, only 'en' is used. The bench uses the clips whose text is a reading of the grammar
+with a value that a door can have, each at every level: the tool's own recognizer and the second ear
+decode it, and the conversation's own rule compares them. Noises come from ../shared/speech or the
+folder that --data names; without them only quiet is measured.
 
-A value is **wrong** when it is accepted with another meaning than was said. With the second ear
-a value that is asked about is not accepted yet: *asked, first right* is a question that cost a
-repair for nothing, *asked, first wrong* one that caught an error, *second right* where the right
-value was among the two. What is not understood by the first ear is never accepted, and the second
-ear is not asked. Processor time and memory are those of the second ear's process (Linux).
+A value is **wrong** if it is accepted with a meaning different from what was said. With the second
+ear, a value that leads to a question is not accepted yet: *asked, first right* is a question that
+was not needed, *asked, first wrong* one that caught an error, *second right* one that named the
+right value. What the first ear does not understand is never accepted, and the second ear is not
+asked. Processor time and memory are those of the second ear's process (Linux).
 """
 
 from __future__ import annotations
@@ -61,12 +61,12 @@ from .score import wilson
 
 LEVELS = ("quiet", "20", "10", "5")
 Key = tuple[str, str, str]
-"""The first ear's model, the voice, the level."""
+"""The first ear's model, the voice, and the level."""
 
 
 @dataclass
 class Row:
-    """One voice at one level: what became of its values."""
+    """Counts of the values of one voice at one level."""
 
     values: int = 0
     first_right: int = 0
@@ -86,7 +86,7 @@ class Row:
 
     @property
     def still_wrong(self) -> int:
-        """Wrong values that nothing is asked about."""
+        """Wrong values that lead to no question."""
         return self.agreed_wrong + self.unclear_wrong
 
     def __add__(self, other: Row) -> Row:
@@ -98,14 +98,18 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
     parser.add_argument("clips", type=Path)
     parser.add_argument("--levels", default=",".join(LEVELS))
-    parser.add_argument("--voices", help="only these, with commas between them")
-    parser.add_argument("--most", type=int, help="so many clips of each voice, drawn evenly")
-    parser.add_argument("--model", type=Path, action="append", help="the first ear's; repeatable")
+    parser.add_argument("--voices", help="only these voices, separated by commas")
+    parser.add_argument("--most", type=int, help="number of clips of each voice, drawn evenly")
+    parser.add_argument(
+        "--model", type=Path, action="append", help="model of the first ear; repeatable"
+    )
     parser.add_argument("--data", type=Path, default=DATA, help="the folder with the noises")
     parser.add_argument("--texts", type=Path, help="add what was said and heard to this table")
-    parser.add_argument("--any-value", action="store_true", help="values no door has as well")
-    parser.add_argument("--alone", action="store_true", help="hear what the first ear missed, too")
-    parser.add_argument("--plain", action="store_true", help="without the trade's words as context")
+    parser.add_argument("--any-value", action="store_true", help="include values that no door has")
+    parser.add_argument("--alone", action="store_true", help="include what the first ear missed")
+    parser.add_argument(
+        "--plain", action="store_true", help="without the words of the trade as a prompt"
+    )
     parser.add_argument("--json", type=Path)
     options = parser.parse_args()
     weights = chosen_weights(load_settings().second_ear)
@@ -142,7 +146,7 @@ def main() -> None:
 
 
 def heard(options: argparse.Namespace, ear: ProcessEar) -> dict[Key, Row]:
-    """Hears every clip at every level with both ears; the second hears it once for all models."""
+    """Decodes every clip at every level with both ears; the second only once for all models."""
     language = Language.load()
     models = [SpeechModel.load(folder) for folder in options.model or [None]]
     recognizers = {model.name: VoskRecognizer(model, None, language.parse) for model in models}
@@ -177,7 +181,7 @@ def heard(options: argparse.Namespace, ear: ProcessEar) -> dict[Key, Row]:
 
 @dataclass(frozen=True)
 class Second:
-    """What the second ear heard in one sound, and what it took."""
+    """The text of the second ear for one sound, and the time that it took."""
 
     text: str
     cpu_s: float
@@ -185,14 +189,14 @@ class Second:
 
     @classmethod
     def of(cls, ear: ProcessEar, samples: NDArray[np.int16]) -> Second:
-        """Hears it now."""
+        """Decodes the sound now."""
         cpu_s, begun = cpu_of(ear.process_id), time.perf_counter()
         text = ear.begin(samples).result()
         return cls(text, cpu_of(ear.process_id) - cpu_s, time.perf_counter() - begun)
 
 
 def clips(options: argparse.Namespace, language: Language) -> Iterator[Sample]:
-    """The clips whose text is a reading."""
+    """Lists the clips whose text is a reading."""
     with (options.clips / "manifest.csv").open(encoding="utf-8", newline="") as file:
         listed = [row for row in csv.DictReader(file) if row.get("language", "en") == "en"]
     wanted = set(options.voices.split(",")) if options.voices else None
@@ -210,7 +214,7 @@ def clips(options: argparse.Namespace, language: Language) -> Iterator[Sample]:
 
 
 def count(row: Row, language: Language, said: str, took: Meaning | None, text: str) -> str:
-    """Adds an utterance to its row: ``took`` by the first ear, ``text`` by the second."""
+    """Adds an utterance to its row: ``took`` from the first ear, ``text`` from the second."""
     meant = language.parse(said)
     row.values += 1
     if took is None:
@@ -239,9 +243,9 @@ def count(row: Row, language: Language, said: str, took: Meaning | None, text: s
 
 
 def state_with(took: Meaning | None, meant: Meaning | None) -> State:
-    """A conversation in which the value that the first ear took is read back.
+    """Makes a conversation that reads back the value of the first ear.
 
-    What it left out comes from a step that asks for what was meant.
+    A step that asks for the value that was meant supplies what the first ear left out.
     """
     (asked, *_) = second_opinion.values_in(meant)
     items = tuple(pending(said, asked) for said in second_opinion.values_in(took))
@@ -254,7 +258,7 @@ def state_with(took: Meaning | None, meant: Meaning | None) -> State:
 
 
 def pending(said: ReadingSaid, asked: ReadingSaid) -> ProposedReading:
-    """The reading as the conversation completes it, at a step that asks for what was meant."""
+    """Returns the reading as the conversation completes it, at a step that asks for it."""
     quantity = said.quantity or asked.quantity or fitting(asked)
     unit = said.unit
     if unit is None or family_of(unit) is not QUANTITIES[quantity].family:
@@ -271,13 +275,13 @@ def pending(said: ReadingSaid, asked: ReadingSaid) -> ProposedReading:
 
 
 def can_be(said: ReadingSaid) -> bool:
-    """Whether a door can have such a value: sentences drawn from the grammar have any."""
+    """True if a door can have such a value; sentences drawn from the grammar have any value."""
     quantity = said.quantity or fitting(said)
     return QUANTITIES[quantity].plausible(pending(said, said).measure)
 
 
 def fitting(asked: ReadingSaid) -> Quantity:
-    """A quantity that a bare value can be one of: the first in whose range it lies, if there is."""
+    """Returns a quantity for a bare value: the first one whose range contains it, if any."""
     able = [
         quantity
         for quantity, facts in QUANTITIES.items()
@@ -291,13 +295,15 @@ def fitting(asked: ReadingSaid) -> Quantity:
 
 
 def same_values(second: Meaning | None, meant: Meaning | None) -> bool:
-    """Whether the second ear heard the numbers that were said."""
+    """True if the second ear got the numbers that were said."""
     ours, said = second_opinion.values_in(second), second_opinion.values_in(meant)
     return [each.value for each in ours] == [each.value for each in said]
 
 
 def table(rows: dict[Key, Row]) -> str:
-    """Every voice and level, and all voices together, in percent of the values that were said."""
+    """Formats every voice and level, and all voices together, in percent of the values that were
+    said.
+    """
     pooled: dict[Key, Row] = defaultdict(Row)
     for (model, _, level), row in rows.items():
         pooled[model, "all", level] += row
@@ -322,7 +328,7 @@ def table(rows: dict[Key, Row]) -> str:
 
 
 def cpu_of(process_id: int) -> float:
-    """Processor time of a process so far, s."""
+    """Returns the processor time of a process so far (s)."""
     fields = (
         Path(f"/proc/{process_id}/stat").read_text(encoding="ascii").rpartition(") ")[2].split()
     )
@@ -330,7 +336,7 @@ def cpu_of(process_id: int) -> float:
 
 
 def status_of(process_id: int, name: str) -> int:
-    """A value in KiB of a process's status."""
+    """Returns a value of a process's status (KiB)."""
     status = Path(f"/proc/{process_id}/status").read_text(encoding="ascii")
     return next(int(line.split()[1]) for line in status.splitlines() if line.startswith(name))
 

@@ -1,17 +1,17 @@
-"""What an answer that is heard once more gains, and what it lets in.
+"""Measures what a second pass gains for answers, and its false accepts.
 
     python -m tests.bench.second_hearing ../shared/speech-train --grid
     python -m tests.bench.second_hearing ../shared/speech-train --grid --readings
     python -m tests.bench.second_hearing ../shared/speech-train --voices held-out \\
         --people ../shared/speech
 
-Answers are said in synthetic voices, in quiet and in noise; chat in the same voices and pieces of
-other people's speech are what must stay out. RECORDINGS is the folder that the model was trained
-on: only its speakers and noises that are kept apart are heard, unless ``--people`` names another
-folder. ``--grid`` tries several costs of other speech; without it the ones in use are measured.
+Synthetic voices say answers, in quiet and in noise. Chat in the same voices and pieces of other
+people's speech must be rejected. RECORDINGS is the folder that the model was trained on: only its
+speakers and noises that are kept apart are used, unless ``--people`` names another folder.
+``--grid`` tries several costs of other speech; without it the ones in use are measured.
 
-Wrong are other speech and other answers taken for one that a step waits for: for agreement
-(*affirm*, *negative*), for an observation (*in order*, *not in order*), for *done*.
+A false accept is other speech or another answer taken for one that a step waits for: agreement
+(*affirm*, *negative*), an observation (*in order*, *not in order*), or *done*.
 """
 
 from __future__ import annotations
@@ -65,11 +65,11 @@ ANSWERS = {
 }
 PIECES_S = (0.5, 0.7, 0.9, 1.1, 1.3)
 LONGER_PIECES_S = (0.7, 1.1, 1.5, 2.0, 2.5)
-"""What is heard of somebody else: as short as an answer is. A longer utterance is not sought in."""
+"""Lengths of the pieces of other people's speech (s): as short as a reading."""
 
 
 class Ears:
-    """The whole grammar first; where it hears no sentence, the answers with each of some costs."""
+    """Decodes with the whole grammar; if it finds no sentence, decodes the answers at each cost."""
 
     def __init__(self, language: Language, costs: tuple[Costs, ...]) -> None:
         model = SpeechModel.load()
@@ -80,7 +80,7 @@ class Ears:
         }
 
     def hear(self, sound: Sound) -> tuple[object, dict[Costs, object]]:
-        """What is understood at first, and what in the end by each of the costs."""
+        """Returns the result of the first pass, and the final result at each cost."""
         first = self._language.parse(self._first.recognize(sound).text)
         if first is not None or len(sound) > LONGEST_S * SAMPLE_RATE_HZ:
             return first, dict.fromkeys(self._again, first)
@@ -96,7 +96,9 @@ class Ears:
 def people(
     folder: Path, kind: str, most: int, *, apart: bool, longer: bool = False
 ) -> Iterator[Sample]:
-    """Pieces of what people say, who are no technicians; ``longer`` as readings are."""
+    """Returns pieces of what people say who are not technicians; ``longer`` makes them as long as
+    readings.
+    """
     rows = [row for row in rows_of(folder) if row["kind"].split("/")[0] == kind]
     if apart and kind != "other_speech":  # of that nothing was trained on
         rows = [row for row in rows if for_development(row["speaker"] or row["path"])]
@@ -111,7 +113,7 @@ def people(
 
 
 def noise_apart(folder: Path) -> list[Sound]:
-    """The noises that no training had, what is silent in them left out, as one."""
+    """Returns the noises kept apart from every training as one sound, without its silent parts."""
     paths = [row["path"] for row in rows_of(folder) if row["kind"] == "noise"]
     found = []
     for path in filter(for_development, paths):
@@ -124,7 +126,7 @@ def noise_apart(folder: Path) -> list[Sound]:
 
 
 class Counts:
-    """Of one kind of material at one level: hits of all, at first and by each of the costs."""
+    """Hits of one kind of material at one level: all, in the first pass, and at each cost."""
 
     def __init__(self) -> None:
         self.count = 0
@@ -133,7 +135,7 @@ class Counts:
         self.assents: dict[Costs | None, int] = defaultdict(int)
 
     def shown(self, costs: Costs | None) -> str:
-        """'83.3 [70-91]', and '!2' where two refusals were heard as assents."""
+        """Returns a cell such as '83.3 [70-91]', with '!2' for two refusals heard as assents."""
         hits = self.first if costs is None else self.end[costs]
         low, high = wilson(hits, self.count)
         more = f" !{self.assents[costs]}" if self.assents[costs] else ""
@@ -144,7 +146,7 @@ Table = dict[str, dict[float | None, Counts]]
 
 
 def answers(ears: Ears, language: Language, voices: list[str], noise: list[Sound]) -> Table:
-    """Answers while they are waited for: understood as what they are."""
+    """Measures answers while they are expected: understood with the right meaning."""
     table: Table = defaultdict(lambda: defaultdict(Counts))
     for voice in voices:
         for what, texts in ANSWERS.items():
@@ -155,15 +157,15 @@ def answers(ears: Ears, language: Language, voices: list[str], noise: list[Sound
                     first, end = ears.hear(in_noise(sample, level, noise))
                     counts.count += 1
                     counts.first += _alike(first, said)
-                    counts.assents[None] += _turned_round(said, first)
+                    counts.assents[None] += _refusal_as_assent(said, first)
                     for costs, heard in end.items():
                         counts.end[costs] += WAITED[what].fits(heard) and _alike(heard, said)
-                        counts.assents[costs] += _turned_round(said, heard)
+                        counts.assents[costs] += _refusal_as_assent(said, heard)
     return table
 
 
 def others(ears: Ears, samples: list[Sample], name: str, noise: list[Sound]) -> Table:
-    """What is none of ours, while something is waited for: taken for that."""
+    """Measures what is not an answer but is taken for one, while an answer is expected."""
     table: Table = defaultdict(lambda: defaultdict(Counts))
     for sample in samples:
         for level in LEVELS_DB:
@@ -178,19 +180,19 @@ def others(ears: Ears, samples: list[Sample], name: str, noise: list[Sound]) -> 
 
 
 def _alike(heard: object, said: object) -> bool:
-    """The same answer: whom it is about besides is read back."""
+    """True for the same answer; its subject does not count, because it is read back."""
     if isinstance(heard, Choice) and isinstance(said, Choice):
         return heard.value == said.value
     return isinstance(heard, Word) and heard == said
 
 
-def _turned_round(said: object, heard: object) -> bool:
-    """A refusal that was heard as an assent."""
+def _refusal_as_assent(said: object, heard: object) -> bool:
+    """True if a refusal was heard as an assent."""
     return is_word(said, "negative") and is_word(heard, "affirm")
 
 
 def show(table: Table, costs: tuple[Costs, ...]) -> None:
-    """One line of each row for each of the costs."""
+    """Formats one line of each row for each cost."""
     for title, by_level in table.items():
         for each in (None, *costs):
             name = "at first" if each is None else f"{each.other_speech:g}, {each.other_phone:g}"
@@ -201,12 +203,14 @@ def show(table: Table, costs: tuple[Costs, ...]) -> None:
 def main() -> None:
     """Prints the tables."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n\n")[0])
-    parser.add_argument("recordings", type=Path, help="the folder that the training had")
+    parser.add_argument("recordings", type=Path, help="folder of recordings used in the training")
     parser.add_argument("--people", type=Path, help="other recordings, of people never trained on")
     parser.add_argument("--voices", default="development", choices=("development", "held-out"))
     parser.add_argument("--count", type=int, default=60, help="pieces of each kind of people")
-    parser.add_argument("--grid", action="store_true", help="several costs of other speech")
-    parser.add_argument("--readings", action="store_true", help="of readings, not of answers")
+    parser.add_argument("--grid", action="store_true", help="try several costs of other speech")
+    parser.add_argument(
+        "--readings", action="store_true", help="measure readings instead of answers"
+    )
     options = parser.parse_args()
     if options.readings:
         of_readings(options)
@@ -233,7 +237,7 @@ def main() -> None:
 
 
 def of_readings(options: argparse.Namespace) -> None:
-    """Prints what a reading that is waited for gains, and what is taken for one."""
+    """Prints what the second pass gains for an expected reading, and its false accepts."""
     language = Language.load()
     grid = tuple(Costs(other_speech=once, other_phone=each) for once, each in GRID_OF_READINGS)
     costs = grid if options.grid else (READING,)

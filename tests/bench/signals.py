@@ -2,8 +2,8 @@
 
     python -m tests.bench.signals --signals 200 --seed 1
 
-Most come while it starts, which is when it looks for sound devices and calls into the sound system;
-every one must end it.
+Most signals arrive during the start, while the program looks for sound devices and calls into the
+sound system. Every signal must end the visit.
 """
 
 from __future__ import annotations
@@ -26,11 +26,11 @@ SIGNALS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 
 
 class Deaf(AssertionError):
-    """A signal that ended nothing."""
+    """Reports a signal that ended nothing."""
 
 
-def ended(folder: Path, told: signal.Signals, after_s: float, within_s: float = 20.0) -> int:
-    """Starts a visit, sends it one signal and waits for its end; its exit code."""
+def ended(folder: Path, sent: signal.Signals, after_s: float, within_s: float = 20.0) -> int:
+    """Starts a visit, sends it one signal, waits for its end, and returns its exit code."""
     empty = folder.parent / "no-server"
     empty.mkdir(exist_ok=True, mode=0o700)
     process = subprocess.Popen(
@@ -44,10 +44,10 @@ def ended(folder: Path, told: signal.Signals, after_s: float, within_s: float = 
     )
     try:
         time.sleep(after_s)
-        process.send_signal(told)
+        process.send_signal(sent)
         return process.wait(timeout=within_s)
     except subprocess.TimeoutExpired:
-        raise Deaf(f"{told.name} after {after_s:.3f} s ended nothing") from None
+        raise Deaf(f"{sent.name} after {after_s:.3f} s ended nothing") from None
     finally:
         process.kill()
         process.wait()
@@ -60,33 +60,31 @@ def _signals_as_usual() -> None:
         signal.signal(each, signal.SIG_DFL)
 
 
-def signal_again_and_again(folder: Path, signals: int, seed: int, longest_s: float) -> Counter[str]:
-    """So many signals, each to a visit of its own; how they ended. Raises Deaf."""
+def signal_repeatedly(folder: Path, signals: int, seed: int, longest_s: float) -> Counter[str]:
+    """Sends ``signals`` signals, each to a separate visit; counts how they ended. Raises Deaf."""
     rng = random.Random(seed)
     count: Counter[str] = Counter()
     for nth in range(signals):
-        visit, told = folder / f"visit-{nth}", rng.choice(SIGNALS)
-        code = ended(visit, told, rng.uniform(0, longest_s))
+        visit, sent = folder / f"visit-{nth}", rng.choice(SIGNALS)
+        code = ended(visit, sent, rng.uniform(0, longest_s))
         kept = (visit / JOURNAL).exists()
         if kept and scan_folder(visit).broken is not None:
-            raise Deaf(f"{told.name} broke the journal")
-        in_order = code == 128 + told
+            raise Deaf(f"{sent.name} broke the journal")
+        in_order = code == 128 + sent
         count[f"{'in order' if in_order else 'at once'}, {'a' if kept else 'no'} journal"] += 1
     return count
 
 
 def main() -> None:
-    """Prints how the visits ended; exit code 1 when a signal ended nothing."""
+    """Prints how the visits ended; exit code 1 if a signal ended nothing."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--signals", type=int, default=200)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--longest", type=float, default=5.0, help="seconds until the last ones")
+    parser.add_argument("--longest", type=float, default=5.0, help="latest time of a signal (s)")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         try:
-            count = signal_again_and_again(
-                Path(folder), options.signals, options.seed, options.longest
-            )
+            count = signal_repeatedly(Path(folder), options.signals, options.seed, options.longest)
         except Deaf as deaf:
             sys.exit(str(deaf))
     print(f"{options.signals} signals, every one ended its visit")

@@ -1,11 +1,11 @@
-"""A long visit: memory, the audio clock, and what a turn costs after thousands of events.
+"""Measures a long visit: memory, the audio clock, and the cost of a turn after thousands of events.
 
     python -m tests.bench.soak --hours 8
     python -m tests.bench.soak --hours 0 --utterances 5000
 
-The sound of so many hours goes through the microphone's own code (its rate of 44.1 kHz brought to
-16 kHz, the cut into utterances, the recognizer, the conversation, the journal) as fast as it can:
-somebody speaks, then nobody does for a while. Then a visit is typed, turn by turn.
+Hours of sound go through the microphone's own code (the conversion from 44.1 kHz to 16 kHz, the cut
+into utterances, the recognizer, the conversation, the journal) as fast as possible: somebody
+speaks, then nobody does for a while. Then a visit is typed, turn by turn.
 """
 
 from __future__ import annotations
@@ -53,7 +53,7 @@ SMALL = parse_procedure(PROCEDURE, "small.toml", "0" * 64)
 
 
 class Fed(MicrophoneCapture):
-    """The microphone's own code, given its blocks by the bench instead of by a device."""
+    """The microphone's own code with blocks from the bench instead of a device."""
 
     def __init__(self, sound: Iterator[np.ndarray]) -> None:
         self._sound = sound
@@ -74,7 +74,7 @@ class Fed(MicrophoneCapture):
 
 
 def talking(hours: float, begun_s: list[float]) -> Iterator[np.ndarray]:
-    """Blocks of a room with somebody in it; where each utterance begins goes into ``begun_s``."""
+    """Yields blocks of a room with a talker; adds the start of each utterance to ``begun_s``."""
     rng = np.random.default_rng(1)
     room = rng.normal(0, 15, 60 * RATE)
     texts = [soxr.resample(flite(text).astype(np.float64), 16_000, RATE) for text in SAID]
@@ -94,7 +94,7 @@ def talking(hours: float, begun_s: list[float]) -> Iterator[np.ndarray]:
 
 
 def resident_mb() -> float:
-    """What this process holds in memory, in MB."""
+    """Returns the resident memory of this process (MB)."""
     status = Path("/proc/self/status").read_text(encoding="utf-8")
     return int(status.split("VmRSS:")[1].split()[0]) / 1024
 
@@ -108,7 +108,7 @@ def visit_of(folder: Path, ears, watch=lambda event: None, keep: str = "all") ->
 
 
 def soak(hours: float) -> dict[str, object]:
-    """Hours of sound in as little time as it takes."""
+    """Processes hours of sound as fast as possible."""
     begun_s: list[float] = []
     offsets: list[tuple[float, float]] = []
     memory: list[tuple[float, float]] = []
@@ -147,7 +147,7 @@ def soak(hours: float) -> dict[str, object]:
 
 
 def turns(count: int) -> dict[str, object]:
-    """So many typed utterances: what a turn costs at the beginning and at the end."""
+    """Types ``count`` utterances and returns the cost of a turn at the beginning and at the end."""
     lines = (
         "left leaf opening time six point two seconds",
         "affirm",

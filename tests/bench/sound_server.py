@@ -1,12 +1,11 @@
-"""Kills or stops the sound server while a visit speaks, and looks at what the visit does.
+"""Kills or stalls the sound server while a visit speaks, and checks what the visit does.
 
     python -m tests.bench.sound_server --rounds 20 --seed 1
 
-A visit by microphone, with a headset and without, on a PulseAudio server of its own. One to two
-seconds into a prompt the server is killed (SIGKILL) and started again, or it stands still for up to
-20 s and goes on (SIGSTOP, SIGCONT), or it is killed while it stands still. The fault must be
-printed, the visit must hear and speak again afterwards, and the first Ctrl-C must end it, whatever
-the server does.
+A visit by microphone, with and without a headset, runs on a separate PulseAudio server. One to two
+seconds into a prompt, the server is killed (SIGKILL) and restarted, or stalled for up to 20 s and
+continued (SIGSTOP, SIGCONT), or killed while it is stalled. The fault must be printed, the visit
+must hear and speak again afterwards, and the first Ctrl-C must end it, whatever the server does.
 """
 
 from __future__ import annotations
@@ -34,7 +33,7 @@ JOB = Path(__file__).parents[2] / "docs" / "examples" / "harbour-hall.job.toml"
 ROUNDS_A_VISIT = 5
 Fault = Literal["killed", "stalled", "stalled and killed"]
 STALL_S: dict[Fault, float] = {"killed": 0.0, "stalled": 20.0, "stalled and killed": 5.0}
-"""The longest that a server stands still."""
+"""Longest stall of a server (s)."""
 LOST, BACK = "I lost the microphone", "I hear the microphone again"
 BEGINS = "What is said near the microphone is recorded"
 TONE_S = 0.3
@@ -45,7 +44,7 @@ _NOISE_S = 300
 
 
 class Server:
-    """A sound server without hardware that can be killed and started again."""
+    """A sound server without hardware that can be killed and restarted."""
 
     def __init__(self, folder: Path) -> None:
         runtime = folder / "run"
@@ -58,7 +57,7 @@ class Server:
         self._processes: list[subprocess.Popen[bytes]] = []
 
     def start(self) -> None:
-        """Returns when it answers."""
+        """Starts the server and waits until it answers."""
         shutil.rmtree(self._runtime / "pulse", ignore_errors=True)
         self._run(
             "pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1",
@@ -80,19 +79,19 @@ class Server:
         )  # fmt: skip
 
     def kill(self) -> None:
-        """Ends it as a crash does."""
+        """Ends the server as a crash does."""
         while self._processes:
             process = self._processes.pop(0)
             process.kill()
             process.wait()
 
     def stall(self) -> None:
-        """Stands still, and everything that plays with it."""
+        """Stalls the server, and with it every program that plays."""
         for process in self._processes:
             process.send_signal(signal.SIGSTOP)
 
     def go_on(self) -> None:
-        """Goes on after a stall."""
+        """Continues the server after a stall."""
         for process in self._processes:
             process.send_signal(signal.SIGCONT)
 
@@ -104,7 +103,7 @@ class Server:
 
 
 class Speaking:
-    """A visit by microphone in a process of its own, and what it prints."""
+    """A visit by microphone in a separate process, and its output."""
 
     def __init__(self, server: Server, folder: Path, *options: str) -> None:
         self.folder = folder
@@ -128,7 +127,7 @@ class Speaking:
         self.process.stdin.flush()
 
     def prints(self, since: int, *texts: str, within_s: float = 20.0) -> float:
-        """Waits until one of the texts is printed; when that was, on the monotonic clock."""
+        """Waits until one of the texts is printed; returns the time (monotonic clock)."""
         found = self.until(
             lambda: next(
                 (at for at, line in self.printed[since:] if any(text in line for text in texts)),
@@ -137,12 +136,14 @@ class Speaking:
             within_s,
         )
         if found is None:
-            told = "\n".join(line for _, line in self.printed[-8:])
-            raise AssertionError(f"none of {texts} within {within_s:g} s; the last lines:\n{told}")
+            printed = "\n".join(line for _, line in self.printed[-8:])
+            raise AssertionError(
+                f"none of {texts} within {within_s:g} s; the last lines:\n{printed}"
+            )
         return found
 
     def until(self, there: Callable[[], float | None], within_s: float) -> float | None:
-        """Waits until something is there."""
+        """Waits until ``there`` returns a value."""
         until_s = time.monotonic() + within_s
         while time.monotonic() < until_s:
             if (found := there()) is not None:
@@ -151,12 +152,12 @@ class Speaking:
         return None
 
     def speaks(self) -> bool:
-        """Whether the last text of the journal was said aloud."""
+        """True if the last text of the journal was spoken."""
         said = [e.body for e in read(self.folder) if isinstance(e.body, ev.Said)]
         return said[-1].aloud
 
     def ends(self, within_s: float = 20.0) -> float:
-        """Sends Ctrl-C once; how long it took to end."""
+        """Sends Ctrl-C once; returns how long the program took to end."""
         begun_s = time.monotonic()
         self.process.send_signal(signal.SIGINT)
         self.process.wait(timeout=within_s)
@@ -165,7 +166,7 @@ class Speaking:
         return ended_s - begun_s
 
     def close(self) -> None:
-        """Ends it whatever it does."""
+        """Ends the program in any case."""
         if self.process.poll() is None:
             self.process.kill()
             self.process.wait()
@@ -181,7 +182,9 @@ class Speaking:
 
 
 def one_round(server: Server, visit: Speaking, rng: random.Random, fault: Fault) -> float:
-    """The server fails in a prompt and is back later; how long until the fault was printed."""
+    """Lets the server fail during a prompt and come back; returns the time until the fault was
+    printed.
+    """
     if any("tool  " in line for _, line in visit.printed):  # else it says its first words
         since = len(visit.printed)
         visit.type("say again")
@@ -191,7 +194,7 @@ def one_round(server: Server, visit: Speaking, rng: random.Random, fault: Fault)
     failed_s = time.monotonic()
     since = len(visit.printed)
     fail(server, fault)
-    told_s = visit.prints(since, LOST, NO_LOUDSPEAKER) - failed_s
+    reported_s = visit.prints(since, LOST, NO_LOUDSPEAKER) - failed_s
     visit.prints(since, LOST)
     time.sleep(rng.uniform(0, STALL_S[fault] or 3))
     if fault == "stalled":
@@ -206,35 +209,37 @@ def one_round(server: Server, visit: Speaking, rng: random.Random, fault: Fault)
         visit.prints(since, "heard  say again")
         visit.prints(since, PROMPT)
         if visit.speaks():
-            return told_s
+            return reported_s
         time.sleep(1)
-    raise AssertionError("it does not speak again, though there is a server")
+    raise AssertionError("it does not speak again, although a server runs")
 
 
 def fail(server: Server, fault: Fault) -> None:
-    """The server dies or stands still."""
+    """Kills or stalls the server."""
     if fault == "killed":
         server.kill()
     else:
         server.stall()
 
 
-def again_and_again(
+def run_rounds(
     folder: Path, rounds: int, seed: int, fault: Fault, *options: str
 ) -> tuple[list[float], list[float]]:
-    """So many rounds in visits with these options: seconds until told, seconds until ended."""
+    """Runs ``rounds`` rounds in visits with these options: seconds until reported, seconds until
+    ended.
+    """
     rng = random.Random(seed)
     server = Server(folder)
-    told: list[float] = []
+    reported: list[float] = []
     ended: list[float] = []
     try:
-        while len(told) < rounds:
+        while len(reported) < rounds:
             server.start()
             visit = Speaking(server, folder / f"visit-{len(ended)}", *options)
             try:
                 visit.prints(0, BEGINS, within_s=60)
-                for _ in range(min(ROUNDS_A_VISIT, rounds - len(told))):
-                    told.append(one_round(server, visit, rng, fault))
+                for _ in range(min(ROUNDS_A_VISIT, rounds - len(reported))):
+                    reported.append(one_round(server, visit, rng, fault))
                 if len(ended) % 2 == 0:  # once in mid-prompt without a server, once with one
                     visit.type("say again")
                     time.sleep(rng.uniform(1, 2))
@@ -251,11 +256,11 @@ def again_and_again(
             server.kill()
     finally:
         server.kill()
-    return told, ended
+    return reported, ended
 
 
 def main() -> None:
-    """Prints how long it took to tell, and to end."""
+    """Prints how long the program took to report the fault, and to end."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--rounds", type=int, default=20)
     parser.add_argument("--seed", type=int, default=1)
@@ -264,12 +269,12 @@ def main() -> None:
     for fault in chosen.fault or get_args(Fault):
         for options in ((), ("--headset",)):
             with tempfile.TemporaryDirectory() as folder:
-                told, ended = again_and_again(
+                reported, ended = run_rounds(
                     Path(folder), chosen.rounds, chosen.seed, fault, *options
                 )
             print(
-                f"{fault}, {' '.join(options) or 'loudspeaker'}: {len(told)} times, "
-                f"told after {np.median(told):.1f} s (at most {max(told):.1f} s); "
+                f"{fault}, {' '.join(options) or 'loudspeaker'}: {len(reported)} times, "
+                f"reported after {np.median(reported):.1f} s (at most {max(reported):.1f} s); "
                 f"{len(ended)} ended by one Ctrl-C, after at most {max(ended):.1f} s",
                 flush=True,
             )

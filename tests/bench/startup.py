@@ -1,9 +1,9 @@
-"""Processor time of a start: the help, and a check of one reading.
+"""Measures the processor time of a start: the help, and a check of one reading.
 
     python -m tests.bench.startup --json startup.json
 
-Each command runs in a new process, with Python's files warm. What is measured is the time that the
-processor spent in it (user and system), so that other programs disturb it little. 'python' is an
+Each command runs in a new process, with Python's files in the cache. The measure is the processor
+time of the process (user and system), so other programs disturb it little. 'python' is an
 interpreter that does nothing, to be subtracted.
 """
 
@@ -28,7 +28,7 @@ COMMANDS = {
 
 
 def processor_s(command: tuple[str, ...]) -> float:
-    """Seconds of processor time of one run."""
+    """Returns the processor time of one run (s)."""
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
     subprocess.run([sys.executable, *command], capture_output=True, check=False)
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
@@ -36,7 +36,7 @@ def processor_s(command: tuple[str, ...]) -> float:
 
 
 def main() -> None:
-    """Prints the lowest and the median time of each command, and writes JSON where asked to."""
+    """Prints the lowest and the median time of each command, and writes JSON if asked to."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
     parser.add_argument("--rounds", type=int, default=11)
     parser.add_argument("--json", type=Path)

@@ -1,11 +1,11 @@
-"""Changes a journal in every place, with its hashes made right again, and looks what comes of it.
+"""Changes a journal in every place, recomputes its hashes, and checks what its readers do.
 
     python -m tests.bench.tampering
 
-A visit with one event of every kind; every value in it is taken out, replaced by hostile ones, and
-joined by one that no version knows. Whatever reads a visit must read it, or say in one line what is
-wrong (a HandsfreeError); nothing may end in a traceback or hang. Then every byte of a line is
-changed without its hashes, which must be found each time.
+A visit has one event of every kind. Every value in it is removed, replaced by malicious ones, or
+joined by one that no version knows. Every reader of a visit must read it, or say in one line what
+is wrong (a HandsfreeError); nothing may end in a traceback or hang. Then every byte of a line is
+changed without new hashes; each change must be found.
 """
 
 from __future__ import annotations
@@ -65,7 +65,7 @@ from tests.journal.test_canonical_json import EXAMPLES
 
 LIMIT_S = 20
 NEWER = object()
-"""Stands for a value that no version knows, beside the others."""
+"""Stands for an additional value that no version knows."""
 HOSTILE: tuple[Any, ...] = (
     "zip tie", "", "\x1b]0;x\x07\u202e", "9" * 5000, "1E+999999", "1E+400", "NaN", "kg", "-1",
     "../../etc/passwd", -1, 10**30, 1.5, True, None, [], {}, {"kind": "a newer one"}, [None],
@@ -98,7 +98,7 @@ PROCEDURE = "controller-replaced-pair"
 
 
 def lines() -> list[dict[str, Any]]:
-    """The events of a visit that holds one of every kind, as what their lines hold."""
+    """Returns the lines of a visit with one event of every kind, as data."""
     at, bodies = "2026-03-04T09:15:02.120Z", (*EXAMPLES[:-1], *MORE, EXAMPLES[-1])
     events = [
         json.loads(canonical(ev.Event(seq=n, at=at, body=body, prev=NO_HASH)))
@@ -113,7 +113,7 @@ def lines() -> list[dict[str, Any]]:
 
 
 def places(value: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
-    """Where a value stands in a line."""
+    """Lists the paths of all values in a line."""
     if path:
         yield path
     if isinstance(value, dict):
@@ -125,7 +125,9 @@ def places(value: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
 
 
 def changes(line: dict[str, Any], path: tuple[Any, ...]) -> Iterator[Any]:
-    """What can be done at that place: another value, KeyError for none, NEWER for one more."""
+    """Lists the changes at that path: another value, KeyError for none, NEWER for an additional
+    one.
+    """
     yield from (*HOSTILE, KeyError)
     inner: Any = line
     for step in path[:-1]:
@@ -135,7 +137,7 @@ def changes(line: dict[str, Any], path: tuple[Any, ...]) -> Iterator[Any]:
 
 
 def changed(line: dict[str, Any], path: tuple[Any, ...], value: Any) -> dict[str, Any]:
-    """The line with that change at that place."""
+    """Returns the line with that change at that path."""
     fresh = copy.deepcopy(line)
     inner: Any = fresh
     for step in path[:-1]:
@@ -150,7 +152,7 @@ def changed(line: dict[str, Any], path: tuple[Any, ...], value: Any) -> dict[str
 
 
 def write(folder: Path, events: list[dict[str, Any]]) -> None:
-    """Writes a journal whose hashes are right, whatever it holds."""
+    """Writes a journal with correct hashes, whatever it holds."""
     prev, content = NO_HASH, b""
     for event in events:
         if isinstance(event, dict):
@@ -169,7 +171,7 @@ def write(folder: Path, events: list[dict[str, Any]]) -> None:
 
 
 def readers(language: Language) -> dict[str, Callable[[Path], object]]:
-    """Everything that reads a visit."""
+    """Lists every reader of a visit."""
 
     def resumed(folder: Path) -> object:
         events = reader.read(folder)
@@ -204,7 +206,7 @@ def readers(language: Language) -> dict[str, Callable[[Path], object]]:
 
 
 class Hung(Exception):
-    """It took too long."""
+    """Reports a reader that took too long."""
 
 
 def _hung(number: int, frame: FrameType | None) -> None:
@@ -212,7 +214,9 @@ def _hung(number: int, frame: FrameType | None) -> None:
 
 
 def tamper(folder: Path, share: int = 1) -> tuple[Counter[str], list[str]]:
-    """Every changed journal (each ``share``-th) through every reader: what came, what crashed."""
+    """Gives every changed journal (each ``share``-th) to every reader: counts the outcomes, lists
+    the crashes.
+    """
     signal.signal(signal.SIGALRM, _hung)
     language = Language.load()
     count: Counter[str] = Counter()
@@ -251,7 +255,7 @@ def tamper(folder: Path, share: int = 1) -> tuple[Counter[str], list[str]]:
 
 
 def byte_for_byte(folder: Path) -> int:
-    """Changes every byte of a journal, one after the other; how many were not found."""
+    """Changes every byte of a journal, in turn; returns how many changes were missed."""
     write(folder, lines())
     content = (folder / reader.JOURNAL).read_bytes()
     missed = 0
@@ -264,9 +268,9 @@ def byte_for_byte(folder: Path) -> int:
 
 
 def main() -> None:
-    """Prints what came of it; exit code 1 when anything crashed or was not found."""
+    """Prints the outcomes; exit code 1 if anything crashed or was not found."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--share", type=int, default=1, help="take only every so manieth")
+    parser.add_argument("--share", type=int, default=1, help="use only every Nth changed journal")
     parser.add_argument("--bytes", action="store_true", help="change every byte as well")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:

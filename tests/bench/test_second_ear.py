@@ -1,4 +1,4 @@
-"""What the bench counts."""
+"""The counting rules of the second ear's bench."""
 
 from __future__ import annotations
 

@@ -1,9 +1,9 @@
-"""How well marks are found and timed: people's words, synthetic words and taps, in noise.
+"""Measures how well marks are found and timed: people's words, synthetic words and taps, in noise.
 
     python -m tests.bench.timing --json timing.json
 
 Six marks have their beats at known samples of a stream, in the noise of a quiet room or in a real
-noise so far below them; the detector hears it in blocks of 20 ms. Recordings come from
+noise at the stated level; the detector gets it in blocks of 20 ms. Recordings come from
 ../shared/speech or the folder that --data or HANDSFREE_SPEECH_DATA names.
 """
 
@@ -49,7 +49,7 @@ ROOT = Path(__file__).parents[2]
 DATA = Path(os.environ.get("HANDSFREE_SPEECH_DATA", ROOT.parent / "shared" / "speech"))
 LEVELS_DB: tuple[float | None, ...] = (None, 20.0, 10.0)
 NEAR_S = 0.25
-"""A mark is found when one is given so near to it."""
+"""Largest distance at which a reported mark counts as found (s)."""
 BLOCK = 320
 
 Draw = Callable[[np.random.Generator], KnownMark]
@@ -57,7 +57,7 @@ Row = dict[str, float | int | str]
 
 
 def marks_in(sound: Sound, least_rms: float) -> list[Mark]:
-    """What the detector gives for a stream (of 32768) in blocks."""
+    """Returns the marks that the detector finds in a stream (of 32768), given in blocks."""
     detector = OnsetDetector(least_rms=least_rms)
     samples = sound.astype(np.int16)
     found = [
@@ -69,7 +69,7 @@ def marks_in(sound: Sound, least_rms: float) -> list[Mark]:
 
 
 def measured(draw: Draw, level_db: float | None, noise: list[Sound], streams: int) -> Row:
-    """The errors of marks, and of the intervals between neighbors, over many streams."""
+    """Measures the errors of marks, and of the intervals between neighbors, over many streams."""
     rng = np.random.default_rng(12)
     errors: list[float] = []
     intervals: list[tuple[float, float]] = []
@@ -114,7 +114,7 @@ def measured(draw: Draw, level_db: float | None, noise: list[Sound], streams: in
 def false_marks(
     level_db: float, noise: list[Sound], least_rms: float, recognizer: MarkRecognizer
 ) -> Row:
-    """Marks in the noises alone, each whole, and those of them that could be a word of a run."""
+    """Counts the marks in the noises alone, and those that could be words of a run."""
     rng = np.random.default_rng(13)
     count = spoken = 0
     for each in noise:
@@ -134,7 +134,7 @@ def false_marks(
 
 
 def speed() -> str:
-    """What a minute of noise takes, in blocks of 20 ms."""
+    """Measures the time for a minute of noise, in blocks of 20 ms."""
     sound = np.random.default_rng(1).normal(0, 100, 60 * SAMPLE_RATE_HZ)
     wall_s, cpu_s = time.perf_counter(), time.process_time()
     marks_in(sound, 0.0)
@@ -143,7 +143,7 @@ def speed() -> str:
 
 
 def sources(data: Path) -> Iterator[tuple[str, Draw]]:
-    """What can be drawn from, by name."""
+    """Returns the sources of marks, by name."""
     people = [sample.sound for sample in recordings(data, "words")]
     voices = [voice for voice in VOICES["held-out"] if why_missing(voice) is None]
     synthetic = [
@@ -162,11 +162,11 @@ def sources(data: Path) -> Iterator[tuple[str, Draw]]:
 
 
 def main() -> None:
-    """Prints a table row for each source and level, and writes JSON where asked to."""
+    """Prints a table row for each source and level, and writes JSON if asked to."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
-    parser.add_argument("--streams", type=int, default=60, help="of six marks, for each row")
+    parser.add_argument("--streams", type=int, default=60, help="streams of six marks in each row")
     parser.add_argument("--data", type=Path, default=DATA, help="folder of recordings")
-    parser.add_argument("--speed", action="store_true", help="only how fast it is")
+    parser.add_argument("--speed", action="store_true", help="measure only the speed")
     parser.add_argument("--json", type=Path)
     options = parser.parse_args()
     if options.speed:
@@ -185,8 +185,8 @@ def main() -> None:
     language = Language.load()
     recognizer = MarkRecognizer(SpeechModel.load(), language.automaton("mark"), language.mark)
     for level_db in (20.0, 10.0):
-        for told, least in (("told", VOICE_SHARE * VOICE_RMS / 32768), ("not told", 0.0)):
-            row = {"source": f"noise alone, voice {told}", "level": level_name(level_db)}
+        for voice, least in (("known", VOICE_SHARE * VOICE_RMS / 32768), ("unknown", 0.0)):
+            row = {"source": f"noise alone, voice {voice}", "level": level_name(level_db)}
             row |= false_marks(level_db, noise, least, recognizer)
             rows.append(row)
             print(" | ".join(str(value) for value in row.values()), flush=True)

@@ -1,4 +1,4 @@
-"""Marks whose beats are known to the sample: people's words, synthetic words, taps, in noise."""
+"""Marks with known beats: people's words, synthetic words and taps, in noise."""
 
 from __future__ import annotations
 
@@ -19,23 +19,20 @@ GAP_S = (1.5, 4.0)
 LEAD_S = 3.0
 START_BELOW_DB = 30.0
 CLEAN_DB = 10.0
-"""A recording is used where its own noise lies so far below the level that tells the start."""
+"""A recording is used if its own noise is this far below the level that defines the start (dB)."""
 BRIDGED = 20  # blocks: 0.1 s of silence within a word, before a t for instance
 
 _RUMBLE = butter(4, 100, "high", fs=SAMPLE_RATE_HZ, output="sos")
 
 
-# The beat as handsfree.timing.p_center tells it, out of other parts: a filter instead of frames.
+# The beat as in handsfree.timing.p_center, computed independently: a filter instead of frames.
 _VOWELS = butter(3, (400, 2000), "band", fs=SAMPLE_RATE_HZ, output="sos")
 _EVEN = np.hanning(386)[1:-1] / np.hanning(386).sum()  # 24 ms
 
 
 @dataclass(frozen=True)
 class KnownMark:
-    """A sound, the samples at which it starts and at which its beat is, and its RMS.
-
-    Its level goes by the RMS.
-    """
+    """A sound, the samples of its start and its beat, and its RMS, which sets its level."""
 
     sound: Sound
     start: int
@@ -44,10 +41,10 @@ class KnownMark:
 
 
 def word_mark(recording: Sound) -> KnownMark | None:
-    """One word cut out of its recording; None where the recording is not clean enough.
+    """Cuts one word out of its recording; None if the recording is not clean enough.
 
-    The word starts where its power (over 1 ms, above 100 Hz) first comes within START_BELOW_DB
-    of its loudest 5 ms, silences up to 0.1 s before that being bridged.
+    The word starts where its power (over 1 ms, above 100 Hz) first comes within START_BELOW_DB of
+    its loudest 5 ms, bridging silences up to 0.1 s before that.
     """
     sound = sosfilt(_RUMBLE, recording)
     blocks = len(sound) // BLOCK
@@ -69,10 +66,11 @@ def word_mark(recording: Sound) -> KnownMark | None:
 
 
 def phrase_mark(recording: Sound) -> KnownMark:
-    """Words in one breath ('left go') by a synthetic voice, from the first of them to the end.
+    """Makes words in one breath ('left go') by a synthetic voice, from the first of them to the
+    end.
 
-    They start as in ``word_mark``; silences between the words, of whatever length, are part of
-    the phrase. Its level goes by what is within 20 dB of its loudest.
+    They start as in ``word_mark``; silences of any length between the words are part of the phrase.
+    Its level is that of everything within 20 dB of its maximum.
     """
     sound = sosfilt(_RUMBLE, np.concatenate((np.zeros(1600), recording)))
     blocks = len(sound) // BLOCK
@@ -85,7 +83,9 @@ def phrase_mark(recording: Sound) -> KnownMark:
 
 
 def _cut(sound: Sound, first: int, last: int, least: float, tail: int) -> Sound:
-    """From 160 samples before the start, which lies in the first block, to some after the last."""
+    """Cuts from 160 samples before the start, which lies in the first block, to some after the
+    last.
+    """
     low = (first - 1) * BLOCK
     fine = (sound[low : low + 2 * BLOCK].reshape(-1, 16) ** 2).mean(axis=1)
     start = low + 16 * int(np.argmax(fine > least))
@@ -96,7 +96,7 @@ def _cut(sound: Sound, first: int, last: int, least: float, tail: int) -> Sound:
 
 
 def beat_in(sound: Sound, start: int) -> int:
-    """The sample of its beat: as a mean over levels of where its vowel power rises to them."""
+    """Returns the sample of the beat: the mean of where the vowel power reaches each level."""
     padded = np.concatenate((np.zeros(1600), sound, np.zeros(1600)))
     power = np.convolve(sosfiltfilt(_VOWELS, padded) ** 2, _EVEN, "same")
     low = 1600 + max(0, start - 160)
@@ -116,7 +116,7 @@ def beat_in(sound: Sound, start: int) -> int:
 
 
 def tap_mark(rng: np.random.Generator) -> KnownMark:
-    """A tool struck on a frame: four decaying tones. Its level goes by its first 20 ms."""
+    """Makes the sound of a tool on a frame: four decaying tones. The first 20 ms set its level."""
     at_s = np.arange(round(0.15 * SAMPLE_RATE_HZ)) / SAMPLE_RATE_HZ
     sound = np.zeros(len(at_s))
     for _ in range(4):
@@ -128,7 +128,9 @@ def tap_mark(rng: np.random.Generator) -> KnownMark:
 def stream(
     marks: Sequence[KnownMark], level_db: float | None, noise: Sound, rng: np.random.Generator
 ) -> tuple[Sound, list[int]]:
-    """The marks one after the other in a noise so far below them, and where each has its beat."""
+    """Puts the marks one after another into a noise at that level, and returns where each has its
+    beat.
+    """
     gaps = rng.uniform(*GAP_S, len(marks))
     length = round((LEAD_S + gaps.sum() + 1.0) * SAMPLE_RATE_HZ) + sum(len(m.sound) for m in marks)
     sound = rng.normal(0, ROOM_RMS, length)
@@ -145,11 +147,11 @@ def stream(
 
 
 def noise_alone(noise: Sound, level_db: float, rng: np.random.Generator) -> Sound:
-    """A noise as it is in the streams, whole, without marks."""
+    """Returns a whole noise at the level that it has in the streams, without marks."""
     return scaled(noise, level_db) + rng.normal(0, ROOM_RMS, len(noise))
 
 
 def scaled(noise: Sound, level_db: float) -> Sound:
-    """The noise brought so far below the marks."""
+    """Scales the noise to that level below the marks."""
     rms = math.sqrt(np.mean(noise**2))
     return noise * (VOICE_RMS * 10 ** (-level_db / 20) / rms)

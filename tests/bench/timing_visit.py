@@ -1,11 +1,12 @@
-"""What a run of the clock comes to, words and all: the listener of a visit with the shipped model.
+"""Measures whole runs of the clock, including words: the listener of a visit with the shipped
+model.
 
     python -m tests.bench.timing_visit --json timing_visit.json
 
-A voice that nothing was tuned on says the six words of a cycle (or of both leaves, 'left go',
-'right go'), in quiet and in real noises; the listener hears marks and words as in a visit. A run
-is whole where the conversation would read times back (by_order: of these, where it says that a
-word was not understood), and wrong where one of these is more than 0.3 s off.
+A held-out voice says the six words of a cycle (or of both leaves, 'left go', 'right go'), in quiet
+and in real noises; the listener hears marks and words as in a visit. A run is whole if the
+conversation would read times back (by_order: of these, the runs in which it says that a word was
+not understood), and wrong if one of these times is more than 0.3 s off.
 """
 
 from __future__ import annotations
@@ -46,12 +47,12 @@ NAMES = dict(zip(LEAF_SUBJECTS, ("left", "right"), strict=True))
 
 
 def one_leaf(voice: str) -> list[tuple[Subject, str, KnownMark]]:
-    """The six words in their order, of one leaf."""
+    """Returns the six words in order, of one leaf."""
     return [(Subject.LEFT_LEAF, word, _mark(voice, word)) for word in WORDS]
 
 
 def both_leaves(voice: str) -> list[tuple[Subject, str, KnownMark]]:
-    """Twelve marks, the right leaf after the left one at each moment."""
+    """Returns twelve marks; at each moment the right leaf follows the left one."""
     return [
         (leaf, word, _mark(voice, f"{NAMES[leaf]} {word}"))
         for word in WORDS
@@ -64,7 +65,7 @@ def _mark(voice: str, text: str) -> KnownMark:
 
 
 def noises_to_tune_on(data: Path) -> list[Sound]:
-    """Those that the nets were not trained on."""
+    """Lists the noises that the nets were not trained on."""
     with (data / "manifest.csv").open(encoding="utf-8") as file:
         paths = [row["path"] for row in csv.DictReader(file) if row["kind"] == "noise"]
     return [read_sound(data / path).astype(np.float64) for path in paths if kept_apart(path)]
@@ -73,9 +74,9 @@ def noises_to_tune_on(data: Path) -> list[Sound]:
 def main() -> None:
     """Prints a row for each kind of run and level."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
-    parser.add_argument("--runs", type=int, default=24, help="for each row")
+    parser.add_argument("--runs", type=int, default=24, help="runs in each row")
     parser.add_argument("--data", type=Path, default=DATA, help="folder of recordings")
-    parser.add_argument("--tuning", type=Path, help="folder of what is tuned on: hear that instead")
+    parser.add_argument("--tuning", type=Path, help="use this folder of tuning material instead")
     parser.add_argument("--json", type=Path)
     options = parser.parse_args()
     data = options.tuning or options.data

@@ -1,4 +1,4 @@
-"""Whole visits by a simulated technician on simulated doors, by text and by sound.
+"""Runs whole visits by a simulated technician on simulated doors, by text and by sound.
 
     python -m tests.bench.visits --text 300 --json visits-text.json
     python -m tests.bench.visits --sound 60 --level 15 --json visits-15.json
@@ -6,14 +6,14 @@
     python -m tests.bench.visits --sound 100 --level 15 --voices natural --every --processes 8
     python -m tests.bench.visits --show visits-text.json visits-15.json visits-5.json
 
-Every visit has a door, settings and faults of its own, drawn by its number. By sound the voices
-are those that the speech model never heard, the noises real recordings (the folder of --data or
-HANDSFREE_SPEECH_DATA, with its manifest.csv; without it a synthetic ventilation). With ``--voices
-development`` it is the voice that choices are made on, with ``--voices natural`` the four natural
-ones that the model never heard (HANDSFREE_VOICES, docs/rehearsal.md). ``--every`` draws from every
-shipped procedure, the daily check and the double-egress pair too. ``--processes`` visits run at the
-same time; set OMP_THREAD_LIMIT=1, or the threads of the voice activity wait for each other. Each
-visit is written to the JSON as soon as it is over, so a run that is cut short is kept.
+Every visit has its own door, settings and faults, drawn by its number. Visits by sound use held-out
+voices, and real recordings of noise (the folder of --data or HANDSFREE_SPEECH_DATA, with its
+manifest.csv; without it a synthetic ventilation noise). ``--voices development`` uses the voice
+that choices are made on, ``--voices natural`` the four held-out natural voices (HANDSFREE_VOICES,
+docs/rehearsal.md). ``--every`` draws from every shipped procedure, including the daily check and
+the double-egress pair. ``--processes`` visits run at the same time; set OMP_THREAD_LIMIT=1, or the
+threads of the voice activity detection wait for each other. Each visit is written to the JSON as
+soon as it is over, so the results of an interrupted run are kept.
 """
 
 from __future__ import annotations
@@ -75,10 +75,11 @@ SINGLE = ("controller-replaced-single", *PAIR[1:])
 
 
 def drawn_door(number: int, *, every: bool = False) -> tuple[DoorSpec, str]:
-    """The door of a visit, and its procedure: a shipped one, set otherwise, with 0 to 2 faults.
+    """Draws the door of a visit, and its procedure: a shipped door with other settings and 0 to 2
+    faults.
 
-    With ``every`` the procedure is drawn from all that are shipped for such a door; for the
-    double-egress pair one of the leaves of a shipped pair is turned.
+    With ``every`` the procedure is drawn from all that ship for such a door; for the double-egress
+    pair one leaf of a shipped pair is turned around.
     """
     rng = Random(f"visit {number}")
     spec = load_door(rng.choice(shipped_doors()))
@@ -93,14 +94,14 @@ def drawn_door(number: int, *, every: bool = False) -> tuple[DoorSpec, str]:
         name = rng.choice([n for n in possible(spec) if n not in {f.name for f in spec.faults}])
         spec = add_fault(spec, make_fault(spec, name, rng))
     procedure = rng.choice(SINGLE if len(spec.leaves) == 1 else PAIR)
-    # A new controller is fitted with its motors traced; later nobody finds them swapped so.
+    # Only a new controller is installed by tracing its motors; later nobody would find a swap.
     unseen = {"motors swapped", "wrong hand"}
     if procedure in ("yearly-service", "complaint") and unseen & {f.name for f in spec.faults}:
         procedure = (SINGLE if len(spec.leaves) == 1 else PAIR)[0]
     if every:
         also = ("daily-check",) if len(spec.leaves) == 1 else ("daily-check", "double-egress")
         share = Random(f"every {number}").random() * (len(PAIR) + len(also)) - len(PAIR)
-        # What the daily check does not ask for stays unfound: it is walked with what it looks at.
+        # The daily check gets only faults that it looks for; others would stay unfound.
         if share >= 0 and not (unseen | {"pushes too hard"}) & {f.name for f in spec.faults}:
             procedure = also[int(share)]
         if procedure == "double-egress":
@@ -109,7 +110,9 @@ def drawn_door(number: int, *, every: bool = False) -> tuple[DoorSpec, str]:
 
 
 def _double_egress(spec: DoorSpec) -> DoorSpec:
-    """A pair of the same kind, one leaf of which opens towards the side it is seen from."""
+    """Returns a pair of the same kind, one leaf of which opens toward the side from which it is
+    seen.
+    """
     turned, *_ = spec.leaves
     leaf = spec.leaves[turned]
     other = "pull" if leaf.action == "push" else "push"
@@ -124,7 +127,9 @@ def by_text(number: int, language: Language, *, every: bool = False) -> dict[str
 
 
 class BySound:
-    """The tool's ears are opened once; each visit gets a voice and a noise of its own."""
+    """Runs visits by sound; the tool's ears are opened once, and each visit gets a voice and a
+    noise.
+    """
 
     def __init__(
         self,
@@ -219,7 +224,7 @@ def _visit(number: int) -> dict[str, object]:
 
 
 def by_sound(chosen: argparse.Namespace) -> Iterator[dict[str, object]]:
-    """The visits as they end, ``chosen.processes`` at the same time."""
+    """Yields the visits as they end, ``chosen.processes`` at the same time."""
     numbers = range(chosen.first, chosen.first + chosen.sound)
     if chosen.processes == 1:
         _open(chosen)
@@ -231,7 +236,7 @@ def by_sound(chosen: argparse.Namespace) -> Iterator[dict[str, object]]:
 
 
 def noises() -> list[tuple[str, NDArray[np.float64]]]:
-    """The real noises that are here, by name."""
+    """Returns the available real noises, by name."""
     manifest = DATA / "manifest.csv"
     if not manifest.is_file():
         return []
@@ -268,7 +273,7 @@ def _run(
 
 
 def _keep_talk(path: Path, rehearsal: Rehearsal, events: tuple[ev.Event, ...]) -> None:
-    """Writes what the tool said, what it heard, what counted, and what the technician said."""
+    """Writes what the tool said and heard, what counted, and what the technician said."""
     path.parent.mkdir(parents=True, exist_ok=True)
     lines = [f"{line.who}: {line.text}" for line in rehearsal.technician.lines]
     for event in events:
@@ -288,7 +293,7 @@ def _keep_talk(path: Path, rehearsal: Rehearsal, events: tuple[ev.Event, ...]) -
 
 
 def share(hits: int, count: int) -> dict[str, object]:
-    """A share with its exact 95 % interval (Clopper and Pearson)."""
+    """Returns a share with its exact 95 % interval (Clopper and Pearson)."""
     if not count:
         return {"hits": hits, "count": 0, "share": None, "interval": [0.0, 1.0]}
     interval = binomtest(hits, count).proportion_ci(method="exact")
@@ -301,7 +306,7 @@ def share(hits: int, count: int) -> dict[str, object]:
 
 
 def summed(rows: list[dict]) -> dict[str, object]:
-    """What many visits come to."""
+    """Adds up the results of many visits."""
     endings = [
         Outcome.model_validate({k: row[k] for k in Outcome.model_fields if k in row})
         for row in rows
@@ -375,7 +380,7 @@ def _percent(s: dict) -> str:
 
 
 def grouped(rows: list[dict], key: Callable[[dict], str]) -> dict[str, dict[str, object]]:
-    """The sums of the rows by what ``key`` says of each."""
+    """Groups the rows by ``key`` and adds up each group."""
     found: dict[str, list[dict]] = defaultdict(list)
     for row in rows:
         found[key(row)].append(row)
@@ -411,7 +416,7 @@ def show(rows: list[dict]) -> None:
 
 
 def keep(path: Path | None, rows: list[dict], arguments: dict[str, object]) -> None:
-    """Everything so far, with its sums, for comparison from change to change."""
+    """Writes all results so far, with their sums, for comparison between versions."""
     if path is None or not rows:
         return
     sums = grouped(rows, lambda row: row["level"])
@@ -427,13 +432,15 @@ def main(given: Iterable[str] | None = None) -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--text", type=int, default=0, help="visits by text")
     parser.add_argument("--sound", type=int, default=0, help="visits by sound")
-    parser.add_argument("--level", type=float, help="voice over noise in dB; left out: quiet")
+    parser.add_argument(
+        "--level", type=float, help="level of the voice above the noise in dB; quiet by default"
+    )
     parser.add_argument("--echo", type=float, default=0.0, help="reverberation time in s")
     parser.add_argument("--voices", default="held-out", choices=tuple(VOICES))
     parser.add_argument("--every", action="store_true", help="every shipped procedure")
     parser.add_argument("--processes", type=int, default=1, help="visits at the same time")
     parser.add_argument("--first", type=int, default=1, help="number of the first visit")
-    parser.add_argument("--json", type=Path, help="where the results go")
+    parser.add_argument("--json", type=Path, help="file for the results")
     parser.add_argument("--talk", type=Path, help="folder for the talk of each visit by sound")
     parser.add_argument("--show", type=Path, nargs="*", help="only show these results together")
     chosen = parser.parse_args(given)

@@ -1,13 +1,14 @@
-"""Random walks over every procedure with random answers: each has an end.
+"""Walks every procedure at random with random answers: every walk must end.
 
     python -m tests.bench.walks                        # 100,000 walks over the graphs
     python -m tests.bench.walks --visits 700           # that many whole conversations
 
 A walk over the graph (handsfree/procedure/flow_graph.py) takes one answer of each step at random,
-bad ones as often as good ones, until the close-out; an answer with a count is taken only so often.
-A visit is the real conversation with all that the graph leaves out: doors, gates, holds, searches,
-readings, the decisions before hand-over (tests/dialogue/random_walk.py). ``--seed`` begins another
-chunk. Exit code 1 when a walk had no end, or did what no visit may do.
+bad ones as often as good ones, until the close-out. An answer with a count is taken only that
+often. A visit is the real conversation with everything that the graph leaves out: doors, gates,
+holds, searches, readings, the decisions before hand-over (tests/dialogue/random_walk.py).
+``--seed`` begins another set of walks. Exit code 1 if a walk did not end, or did what no visit may
+do.
 """
 
 from __future__ import annotations
@@ -26,13 +27,13 @@ from handsfree.procedure.step import Step
 from tests.dialogue.random_walk import LostWalk, Manner, walk
 
 MOST_NODES = 20_000
-"""Nodes after which a walk counts as one without an end."""
+"""Number of nodes after which a walk counts as endless."""
 _BUILT_IN = 3
-"""How often something can be put right, or searched for; handsfree/dialogue/gates.py."""
+"""Limit for repeated fixes and searches at one place; see handsfree/dialogue/gates.py."""
 
 
 def graph_walk(graph: Graph, steps: dict[str, Step], random: Random) -> int:
-    """The nodes of one walk to the close-out. Raises LostWalk without an end."""
+    """Returns the nodes of one walk to the close-out. Raises LostWalk if it does not end."""
     at: Node = START
     taken: Counter[str] = Counter()
     for length in range(MOST_NODES):
@@ -52,7 +53,9 @@ def _counter(edge: Edge, at: Node) -> str:
 def _choose(
     edges: tuple[Edge, ...], step: Step | None, taken: Counter[str], random: Random
 ) -> Edge:
-    """An edge at random; once a count is used up, the uncounted edges of the same answer."""
+    """Picks an edge at random; once a count is used up, one of the uncounted edges of the same
+    answer.
+    """
     answers = sorted({edge.answer for edge in edges})
     if "tagged_out" in answers and random.random() < 0.9:
         answers.remove("tagged_out")  # it ends most of the visit, so it is rare here
@@ -119,7 +122,7 @@ def over_visits(visits: int, seed: int) -> int:
 
 
 def main() -> int:
-    """Prints the tables; exit code 1 when a walk was lost."""
+    """Prints the tables; exit code 1 if a walk was lost."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--walks", type=int, default=100_000)
     parser.add_argument("--visits", type=int, default=0)

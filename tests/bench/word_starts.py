@@ -1,4 +1,4 @@
-"""How well the starts of words are told, on synthetic speech whose word starts are known."""
+"""Measures how well the starts of words are located, on synthetic speech with known word starts."""
 
 from __future__ import annotations
 
@@ -30,9 +30,9 @@ Errors = dict[str, float | int]
 
 
 def timed(texts: list[str]) -> list[Timed]:
-    """The texts read by festival, with the start of the first sound of each word in seconds.
+    """Reads the texts with festival, with the start of the first sound of each word (s).
 
-    A text that festival reads in other words than were given is left out.
+    A text that festival reads in different words is left out.
     """
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
@@ -55,12 +55,14 @@ def timed(texts: list[str]) -> list[Timed]:
 
 
 def word_starts(recognizer: Recognizer, read: list[Timed], noise: list[Sound]) -> dict[str, Errors]:
-    """Recognized less true start by level, over the utterances whose words are all right."""
+    """Returns recognized start minus true start by level, over the utterances whose words are all
+    right.
+    """
     return {level_name(level): _errors(recognizer, read, level, noise) for level in LEVELS_DB}
 
 
 def shown(by_level: dict[str, Errors]) -> str:
-    """A line for each level."""
+    """Formats one line for each level."""
     lines = []
     for level, errors in by_level.items():
         line = "word starts, {level}: {words} words of {utterances} utterances"

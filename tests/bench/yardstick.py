@@ -14,10 +14,12 @@ from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 
 class PocketSphinx:
-    """Hears with pocketsphinx (the bench extra), the grammar given to it as an FSG."""
+    """Recognizes with pocketsphinx (the bench extra), with the grammar as an FSG."""
 
     def __init__(self, automaton: Automaton, folder: Path) -> None:
-        """Writes the grammar into ``folder``. Words that it lacks are said as in our lexicon."""
+        """Writes the grammar into ``folder``. Words that it lacks get the pronunciation of our
+        lexicon.
+        """
         from pocketsphinx import Decoder
 
         states = {automaton.start, *automaton.finals}
@@ -40,7 +42,7 @@ class PocketSphinx:
         self._decoder.activate_search("g")
 
     def text(self, samples: NDArray[np.int16]) -> str:
-        """The words of one utterance."""
+        """Returns the words of one utterance."""
         self._decoder.start_utt()
         self._decoder.process_raw(samples.tobytes(), full_utt=True)
         self._decoder.end_utt()

@@ -15,7 +15,7 @@ import pytest
 
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read, verify
-from tests.bench.signals import signal_again_and_again
+from tests.bench.signals import signal_repeatedly
 
 ROOT = Path(__file__).parents[2]
 JOB = ROOT / "docs" / "examples" / "harbour-hall.job.toml"
@@ -223,5 +223,5 @@ def test_a_second_signal_on_the_way_out_ends_at_once_and_without_a_traceback(
 
 @pytest.mark.slow
 def test_no_signal_is_lost_while_sound_devices_are_looked_for(tmp_path: Path) -> None:
-    count = signal_again_and_again(tmp_path, signals=25, seed=1, longest_s=2.0)
+    count = signal_repeatedly(tmp_path, signals=25, seed=1, longest_s=2.0)
     assert sum(count.values()) == 25
