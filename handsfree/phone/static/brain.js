@@ -3,7 +3,7 @@
 import { loadPyodide } from "./pyodide/pyodide.mjs";
 import { tryFiles } from "./needs.js";
 import { forgetStart, keepStart, keptStart } from "./warm-start.js";
-import { listVisits, removeVisit, VisitFolder } from "./store.js";
+import { freeReserve, holdReserve, listVisits, removeVisit, VisitFolder } from "./store.js";
 
 const SITE = "/lib/python3.14/site-packages";
 let python;
@@ -59,23 +59,35 @@ function leave() {
   folder = companion = null;
 }
 
+/** Stores what Python wrote; true if that took the reserve. Throws when the device refuses it. */
+async function keep() {
+  try {
+    await folder.keep();
+    return false;
+  } catch (fault) {
+    if (!await freeReserve()) throw fault;
+    await folder.keep();
+    return true;
+  }
+}
+
 /** Runs a call of Python and stores what it wrote, before anyone sees the answer. */
 async function turn(call) {
   if (companion === null) return { error: "no visit is open" };
   await folder.takeLogs();
   const answer = JSON.parse(call());
   try {
-    await folder.keep();
+    return await keep() ? { ...answer, full: true } : answer;
   } catch (fault) {
     leave(); // nothing more may be said that is not kept
     return { unkept: String(fault.message ?? fault) };
   }
-  return answer;
 }
 
 const ACTS = {
   list: () => listVisits(),
   remove: ({ name }) => removeVisit(name),
+  reserve: () => holdReserve(),
   job: ({ text }) => JSON.parse(aboutJob(text)),
   begin: async ({ name, job, procedure, model, aloud, guide, zone }) => {
     await open(name);
@@ -123,7 +135,7 @@ let before = Promise.resolve();
 onmessage = ({ data }) => {
   before = before.then(async () => {
     try {
-      if (!["list", "remove"].includes(data.act)) await started;
+      if (!["list", "remove", "reserve"].includes(data.act)) await started;
       postMessage({ id: data.id, answer: await ACTS[data.act](data) });
     } catch (fault) {
       const lines = String(fault.message ?? fault).trimEnd().split("\n");

@@ -7,6 +7,7 @@ import { lacking, lackingEars } from "./needs.js";
 import { hasOffice, sendPack, takeToken } from "./office.js";
 import { drawn } from "./photo.js";
 import { noRun, Stopwatch } from "./stopwatch.js";
+import { RESERVE_MB } from "./store.js";
 
 const at = (id) => document.getElementById(id);
 const words = await (await fetch("words.json")).json();
@@ -170,8 +171,9 @@ async function tellSpace() {
   if (performance.now() - lookedAt < SPACE_MS) return;
   lookedAt = performance.now();
   const { quota = 0, usage = 0 } = await navigator.storage.estimate();
-  const mb = Math.max(0, Math.floor((quota - usage) / 1e6));
-  const told = mb < LITTLE_MB ? word("little_space", { mb }) : "";
+  const held = await ask("reserve"); // some browsers estimate the same for every phone
+  const mb = held ? Math.max(1, Math.ceil((quota - usage) / 1e6)) : RESERVE_MB;
+  const told = mb <= LITTLE_MB ? word("little_space", { mb }) : "";
   trouble("space", told);
   if (!inVisit && told !== "") trouble("trouble", told);
 }
@@ -261,6 +263,7 @@ function show(answer) {
     return;
   }
   trouble("fault", answer.fault);
+  if (answer.full) trouble("space", word("full", { mb: RESERVE_MB }));
   at("step").textContent = answer.step;
   const texts = answer.out.filter((each) => each.say !== undefined).map((each) => each.say);
   if (texts.length > 0 || at("said").childElementCount === 0) {
@@ -278,7 +281,7 @@ function show(answer) {
   }));
   for (const each of document.querySelectorAll("#big button, #typing *")) each.disabled = answer.closed;
   at("glance").scrollTop = 0;
-  tellSpace();
+  if (!answer.full) tellSpace();
   document.body.dataset.turn = Number(document.body.dataset.turn ?? 0) + 1;
   if (answer.cancel) stopwatch.cancel();
   const spoken = mouth.take(answer.out);

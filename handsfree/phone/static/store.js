@@ -6,6 +6,8 @@ const LOGS = "motion";
 const JOURNAL = "journal.jsonl";
 const HEAD = "journal.head";
 const NEXT_HEAD = "journal.head.next"; // where the turn that is being written ends
+const RESERVE = "reserve"; // space held for the turn at which the storage turns out to be full
+export const RESERVE_MB = 8;
 const NOT_KEPT = new Set(["journal.lock", ".", ".."]);
 
 async function visitsFolder() {
@@ -32,6 +34,29 @@ export async function listVisits() {
     }
   }
   return found.sort((one, other) => (one.at < other.at ? 1 : -1));
+}
+
+/** Holds the reserve, and makes it if it is not there; false if the storage has no room for it. */
+export async function holdReserve() {
+  const root = await navigator.storage.getDirectory();
+  let handle;
+  try {
+    const file = await root.getFileHandle(RESERVE, { create: true });
+    if ((await file.getFile()).size >= RESERVE_MB * 1e6) return true;
+    handle = await file.createSyncAccessHandle();
+    overwrite(handle, new Uint8Array(RESERVE_MB * 1e6).fill(1));
+    return true;
+  } catch (fault) {
+    return fault.name === "NoModificationAllowedError"; // another tab is making it
+  } finally {
+    handle?.close();
+  }
+}
+
+/** Gives the reserve back; false if there was none. */
+export async function freeReserve() {
+  const root = await navigator.storage.getDirectory();
+  return root.removeEntry(RESERVE).then(() => true, () => false);
 }
 
 /** Puts a log of a sensor into a visit, whether it is open in a tab or not. */
