@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 from handsfree.errors import JournalError
@@ -37,17 +38,23 @@ def replace_file(path: Path, content: bytes, mode: int = 0o644) -> None:
     """Writes a file completely or not at all; it is on disk when this returns.
 
     An existing file is replaced, never written through, because it may be a pipe or a link. Raises
-    OSError.
+    OSError; what was written until then is removed, so that on a full disk it takes no room from
+    the journal.
     """
     temporary = path.with_name(path.name + ".tmp")
     temporary.unlink(missing_ok=True)
     handle = os.open(temporary, binary(os.O_WRONLY | os.O_CREAT | os.O_EXCL), mode)
     try:
-        write_all(handle, content)
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-    temporary.replace(path)
+        try:
+            write_all(handle, content)
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+        temporary.replace(path)
+    except OSError:
+        with suppress(OSError):
+            temporary.unlink()
+        raise
     sync_folder(path.parent)
 
 

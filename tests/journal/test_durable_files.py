@@ -3,6 +3,7 @@ C library, which writes '\\n' as two bytes unless O_BINARY is given (common prac
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 
@@ -35,3 +36,19 @@ def test_bytes_are_written_as_they_are_where_the_system_knows_text_files(tmp_pat
     monkeypatch.setattr(os, "open", noted)
     replace_file(tmp_path / "journal.jsonl", b"one\ntwo\n")
     assert flags[0] & o_binary
+
+
+def test_what_a_full_disk_took_of_a_file_is_removed_again(tmp_path, monkeypatch):
+    real = os.write
+
+    def takes_half(handle, content):
+        if len(content) < 4:
+            raise OSError(errno.ENOSPC, "no space left on device")
+        return real(handle, content[: len(content) // 2])
+
+    (tmp_path / "clip.flac").write_bytes(b"before")
+    monkeypatch.setattr(os, "write", takes_half)
+    with pytest.raises(OSError, match="no space left"):
+        replace_file(tmp_path / "clip.flac", b"a clip that is too large")
+    assert [path.name for path in tmp_path.iterdir()] == ["clip.flac"]
+    assert (tmp_path / "clip.flac").read_bytes() == b"before"
