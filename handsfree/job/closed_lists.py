@@ -9,6 +9,7 @@ from handsfree.job.door_feature import ANSWERS
 COMPLAINTS = (
     *("slams", "stays_open", "does_not_open", "hits_people", "will_not_latch"),
     *("opens_by_itself", "opens_too_fast", "opens_too_slow", "reverses", "strike_hangs"),
+    "magnet_fails",
     *("leaf_does_not_follow", "wrong_order", "noise", "one_plate_only"),
     *("stops_after_power_cut", "learn_does_not_start", "learn_stops_early", "learn_wrong_way"),
     "learn_ends_in_error",

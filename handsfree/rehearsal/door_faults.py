@@ -79,6 +79,15 @@ FAULTS: dict[str, dict[str, Any]] = {
     "strike-stays-released": {"strike_relocks_in_time": False},
     "latch-presses": {"latch_presses_on_strike": True},
     "unlock-delay-too-short": {"unlock_delay_enough": False},
+    # magnetic lock
+    "magnet-stuck": {"magnet": "stuck"},
+    "magnet-weak": {"magnet": "weak"},
+    "armature-off": {"armature_flat": False},
+    "magnet-supply": {"magnet_supply": False},
+    "magnet-output-not-set": {"magnet_output": False},
+    "release-wire": {"release_wire": False},
+    "exit-device-dead": {"exit_devices": False},
+    "leaf-loads-magnet": {"leaf_loads_magnet": True},
     # settings
     "opening-speed-too-low": {"opening_speed": "low"},
     "opening-speed-too-high": {"opening_speed": "high"},

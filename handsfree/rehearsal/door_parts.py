@@ -69,6 +69,14 @@ class Parts:
     strike_relocks_in_time: bool = True
     latch_presses_on_strike: bool = False
     unlock_delay_enough: bool = True
+    # magnetic lock
+    magnet: Literal["good", "weak", "stuck"] = "good"
+    armature_flat: bool = True
+    magnet_supply: bool = True
+    magnet_output: bool = True
+    release_wire: bool = True
+    exit_devices: bool = True
+    leaf_loads_magnet: bool = False
     # settings
     opening_speed: Literal["planned", "low", "high"] = "planned"
     closing_speed: Literal["planned", "low", "high"] = "planned"
@@ -123,7 +131,18 @@ class Parts:
     def lock_releases(self) -> bool:
         """True if the lock releases while the operator waits for it."""
         strike = self.strike == "good" and self.strike_wire and self.strike_output
-        return strike and not self.latch_presses_on_strike and self.unlock_delay_enough
+        loaded = self.latch_presses_on_strike or self.leaf_loads_magnet
+        return strike and self.magnet_releases and not loaded and self.unlock_delay_enough
+
+    @property
+    def magnet_releases(self) -> bool:
+        """True if a plate releases a magnetic lock on which nothing pulls."""
+        return self.magnet != "stuck" and self.magnet_output and self.release_wire
+
+    @property
+    def magnet_holds(self) -> bool:
+        """True if a magnetic lock holds the shut door."""
+        return self.magnet != "weak" and self.armature_flat and self.magnet_supply
 
     @property
     def shuts_freely(self) -> bool:

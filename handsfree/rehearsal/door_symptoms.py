@@ -74,6 +74,7 @@ COMPLAINTS: dict[str, Callable[[Parts], bool]] = {
         or not p.motor_sensor
     ),
     "strike-hangs": lambda p: not p.lock_releases,
+    "magnet-fails": lambda p: not (p.lock_releases and p.magnet_holds and p.exit_devices),
     "leaf-does-not-follow": lambda p: (
         p.binds
         or not p.flush_bolt_free
@@ -222,6 +223,13 @@ SEEN: dict[str, Callable[[Parts], bool | str]] = {
     "strike_silent": lambda p: p.strike != "wrong voltage",
     "strike_voltage": lambda p: p.strike_wire and p.strike_output,
     "relay_clicks": lambda p: p.strike_output,
+    "magnet_releases_unloaded": lambda p: p.magnet_releases,
+    "magnet_free_unpowered": lambda p: p.magnet != "stuck",
+    "magnet_relay_clicks": lambda p: p.magnet_output,
+    "magnet_holds": lambda p: p.magnet_holds,
+    "magnet_voltage": lambda p: p.magnet_supply,
+    "armature_flat": lambda p: p.armature_flat,
+    "exit_releases": lambda p: p.exit_devices,
     "ajar_in_still_air": lambda p: p.wind == "still",
     "opens_slow_in_still_air": lambda p: p.wind == "still",
     "slams_in_still_air": lambda p: p.wind == "still",

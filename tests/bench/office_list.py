@@ -15,6 +15,7 @@ from statistics import median
 from typing import Any
 
 from handsfree.office.app import Office, OfficeSetup
+from handsfree.office.pages import FILTERS
 
 from ..browser import chromium, page_at, until
 from ..ledger.visits import BEGAN, FAILING, IN_ORDER, small_visit
@@ -106,7 +107,7 @@ def _pressed(browser: Any, address: str) -> dict[str, float]:
     found: dict[str, list[float]] = {}
     with page_at(browser, address) as page:
         for _ in range(9):
-            for words in ("Not in order", "Due this month", "Not signed off"):
+            for words in (FILTERS[only] for only in ("not-in-order", "due", "not-reviewed")):
                 page.goto(address)
                 page.locator(".filters a", has_text=words).first.click(no_wait_after=True)
                 page.wait_for_url("**only=**")

@@ -33,7 +33,8 @@ COVERS: dict[str, tuple[str, ...]] = {
     "inactive-leaf-not-shut": ("wind-holds-inactive",),
     "lock-does-not-release": (
         *("latch-presses", "strike-output-not-set", "strike-wire", "strike-worn"),
-        *("strike-wrong-voltage", "unlock-delay-too-short"),
+        *("strike-wrong-voltage", "unlock-delay-too-short", "magnet-stuck", "release-wire"),
+        *("magnet-output-not-set", "leaf-loads-magnet"),
     ),
     "no-power": ("breaker-off", "no-supply", "power-supply-dead"),
     "opening-speed-too-high": ("settings-not-saved",),
@@ -46,13 +47,33 @@ COVERS: dict[str, tuple[str, ...]] = {
 }
 """Causes that a tree names more broadly than the fault; their remedy covers all of these."""
 
-_OF_A_LOCK = {*COVERS["lock-does-not-release"], "strike-stays-released"}
+_OF_A_MAGNET = {
+    *("magnet-stuck", "magnet-weak", "armature-off", "magnet-supply", "magnet-output-not-set"),
+    *("release-wire", "exit-device-dead", "leaf-loads-magnet"),
+}
+_OF_EVERY_LOCK = {"unlock-delay-too-short"}
+_OF_A_STRIKE = {
+    *(set(COVERS["lock-does-not-release"]) - _OF_A_MAGNET - _OF_EVERY_LOCK),
+    *("strike-stays-released", "latch-misses", "bolt-sticks"),
+}
 _OF_SENSORS = {fault for fault in FAULTS if fault.startswith("sensor")}
 _OF_A_PAIR = {
     *("link-cable-off", "flush-bolt-holds", "coordinator-worn", "closing-delay-too-short"),
     *("wind-holds-inactive", "inactive-leaf-not-shut", "set-as-single", "motors-crossed"),
 }
-_TREES_OF_A_PAIR = ("leaf-does-not-follow", "wrong-order")
+_TREES_OF = {
+    "leaf-does-not-follow": ("pair",),
+    "wrong-order": ("pair",),
+    "strike-hangs": ("pair",),
+    "magnet-fails": ("magnet",),
+}
+"""Trees that lead nowhere at other doors."""
+_NOT_AT = {
+    "single": _OF_A_STRIKE | _OF_A_MAGNET | _OF_EVERY_LOCK | _OF_SENSORS | _OF_A_PAIR,
+    "pair": _OF_A_MAGNET,
+    "magnet": _OF_A_STRIKE | _OF_SENSORS | _OF_A_PAIR,
+}
+"""Faults that a door cannot have."""
 
 
 class Walked(NamedTuple):
@@ -73,18 +94,21 @@ class Walked(NamedTuple):
 
 
 def doors() -> dict[str, Job]:
-    """A single leaf without lock and sensors, and a pair with both."""
-    sides = {"single": (Side.LEFT,), "pair": (Side.LEFT, Side.RIGHT)}
+    """A single leaf without lock and sensors, a pair with a strike and sensors, and a single leaf
+    with a magnetic lock.
+    """
+    locks = {"single": Lock.NONE, "pair": Lock.STRIKE, "magnet": Lock.MAGNETIC_LOCK}
     found = {}
-    for door, leaves in sides.items():
-        pair = len(leaves) == 2
+    for door, lock in locks.items():
+        pair = door == "pair"
+        leaves = (Side.LEFT, Side.RIGHT) if pair else (Side.LEFT,)
         opening = Opening(
             name=f"search {door}",
             seen_from="corridor",
             swing=Swing.SAME_WAY if pair else Swing.SINGLE,
             leaves=tuple(Leaf(name=side) for side in leaves),
             motors=(),
-            lock=Lock.STRIKE if pair else Lock.NONE,
+            lock=lock,
             sensors=pair,
         )
         found[door] = Job.open(
@@ -95,15 +119,14 @@ def doors() -> dict[str, Job]:
 
 def faults_for(tree: SearchTree, door: str) -> list[str]:
     """Lists the faults that the door can have and that lead to the complaint."""
-    if door == "single" and tree.name in _TREES_OF_A_PAIR:
+    if door not in _TREES_OF.get(tree.name, (door,)):
         return []
     return [fault for fault in all_faults(door) if COMPLAINTS[tree.name](with_fault(fault))]
 
 
 def all_faults(door: str) -> list[str]:
     """Lists the faults that a door can have."""
-    not_there = _OF_A_LOCK | _OF_SENSORS | _OF_A_PAIR if door == "single" else set()
-    return [fault for fault in FAULTS if fault not in not_there]
+    return [fault for fault in FAULTS if fault not in _NOT_AT[door]]
 
 
 def walk(tree: SearchTree, door: str, job: Job, fault: str, fewest: int) -> Walked:

@@ -183,17 +183,34 @@ def test_several_faults_of_one_breath_are_read_back_one_after_the_other(at):
     assert talk.state.pending is None
 
 
-def test_a_fault_of_several_that_is_not_so_leaves_the_others(at):
+@pytest.mark.parametrize("refusal", ["no", "disregard"])
+def test_a_fault_of_several_that_is_not_so_leaves_the_others(at, refusal):
     talk = at("ladder-safe", procedure="complaint")
     talk.says("cables loose, left arm bent")
-    assert talk.says("no") == ["Dropped.", "Left leaf, arm bent. Yes or no?"]
+    assert talk.says(refusal) == ["Dropped.", "Left leaf, arm bent. Yes or no?"]
     talk.says("affirm")
     assert named(talk) == [("left leaf", "arm_bent")]
 
 
+def test_a_fault_of_several_whose_place_is_not_said_leaves_the_others(at):
+    talk = at("ladder-safe", procedure="complaint")
+    talk.says("rails missing, left arm bent")
+    assert isinstance(talk.state.pending, FaultPlaceQuestion)
+    assert talk.says("disregard") == ["Dropped.", "Left leaf, arm bent. Yes or no?"]
+    talk.says("affirm")
+    assert named(talk) == [("left leaf", "arm_bent")]
+
+
+def test_a_loose_guide_rail_of_a_leaf_is_a_fault(at):
+    talk = at("ladder-safe", procedure="complaint")
+    assert talk.says("left rail loose") == ["Left leaf, guide rail loose. Yes or no?"]
+    talk.says("affirm")
+    assert named(talk) == [("left leaf", "guide_rail_loose")]
+
+
 def test_several_refusals_of_which_one_has_no_name_are_still_not_half_kept(at):
     talk = at("ladder-safe")
-    talk.says("cables loose, rails loose", "affirm")
+    talk.says("cables loose, rails cracked", "affirm")
     assert named(talk) == []
 
 

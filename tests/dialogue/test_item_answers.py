@@ -113,7 +113,7 @@ def test_a_refusal_of_another_row_is_not_lost(talk):
 
 
 def test_a_refusal_without_a_step_makes_the_breath_count_for_nothing(talk):
-    assert talk.says("hinges tight, rails loose")[0] == NOT_ASKED
+    assert talk.says("hinges tight, rails cracked")[0] == NOT_ASKED
     talk.says("affirm")
     assert filed(talk) == set()
 

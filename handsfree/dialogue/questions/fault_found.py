@@ -28,7 +28,7 @@ class FaultFoundQuestion(YesNoQuestion):
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
         """Keeps or drops the fault, and continues with the rest of the utterance."""
         match heard.meaning:
-            case Word(kind="affirm" | "negative" as said) if self.rest is not None:
+            case Word(kind="affirm" | "negative" | "disregard" as said) if self.rest is not None:
                 turn.wait_for(None)
                 if said == "affirm":
                     self._keep(turn)

@@ -8,7 +8,7 @@ from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.job.reading import Subject
 from handsfree.language.item_answers import ItemsSaid
-from handsfree.language.meaning import Choice
+from handsfree.language.meaning import Choice, Word
 from handsfree.language.wording import sentence
 
 
@@ -34,6 +34,10 @@ class FaultPlaceQuestion(LeafQuestion):
                     )
                 )
                 return None
+            case Word(kind="negative" | "disregard") if self.rest is not None:
+                turn.wait_for(None)
+                turn.tell("dropped", "status")
+                return heard.model_copy(update={"meaning": self.rest})
             case _:
                 return heard
 
