@@ -63,7 +63,8 @@ def place_of(task: Task) -> Literal["hand-over", "learn_cycle", "settings_lock",
     """The danger guarded by the gate before a task, or 'hand-over', or 'step'."""
     if task.step.stage == HAND_OVER or task.step.danger == "hand_over":
         return "hand-over"
-    return task.step.danger or "step"
+    danger = task.step.danger
+    return "step" if danger is None or danger == "power_on" else danger
 
 
 def _is_ok(turn: Turn, check: Task) -> bool:

@@ -37,12 +37,12 @@ def leave_out(turn: Turn) -> None:
 
 
 def proofs_again(turn: Turn, task: Task) -> tuple[str, ...]:
-    """The keys of the steps that prove the power off, and have to again after a late step."""
+    """The key of the step that proved the power off, and has to again after a late step."""
     if not _is_lock_out(task) or task.step.own_word == "proved_dead":
         return ()
     ended = turn.state.progress.ended
-    proofs = (each for each in turn.state.tasks if each.step.own_word == "proved_dead")
-    return tuple(each.key for each in proofs if each.key in ended)
+    proofs = [each for each in turn.state.tasks if each.step.own_word == "proved_dead"]
+    return tuple(each.key for each in proofs if each.key in ended)[-1:]
 
 
 def _is_lock_out(task: Task) -> bool:
@@ -63,6 +63,16 @@ def _begun(turn: Turn) -> bool:
 
 
 def _power_on(turn: Turn) -> Task | None:
-    """The finished step that switched the power on again."""
-    last = [task for task in turn.state.tasks if task.step.stage == _POWER_ON]
-    return last[-1] if last and last[-1].key in turn.state.progress.ended else None
+    """The finished step that switched the power on again; None while it is proved off."""
+    last_of_stage = [task.key for task in turn.state.tasks if task.step.stage == _POWER_ON][-1:]
+    switched = [
+        task
+        for task in turn.state.tasks
+        if task.key in turn.state.progress.ended
+        and (
+            task.step.danger == "power_on"
+            or task.key in last_of_stage
+            or task.step.own_word == "proved_dead"
+        )
+    ]
+    return switched[-1] if switched and switched[-1].step.own_word is None else None

@@ -1,7 +1,7 @@
 """Checks the gates of a procedure: no dangerous step is reached without what it needs.
 
-A learn cycle, the lock of the settings, people in the path of a leaf and the hand-over require
-earlier checks, a caution acknowledged each time, and decisions.
+A learn cycle, the lock of the settings, people in the path of a leaf, the hand-over and the power
+require earlier checks, a caution acknowledged each time, and decisions.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from handsfree.procedure.step_tables import PlacedStep
 
 HAND_OVER = "hand-over"
 """The stage before which every open item needs a decision."""
-_WITH_CAUTION = ("learn_cycle", "people")
+_WITH_CAUTION = ("learn_cycle", "people", "power_on")
 _WITH_NEEDS = ("learn_cycle", "settings_lock")
 
 

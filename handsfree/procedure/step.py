@@ -12,9 +12,9 @@ from handsfree.job.record import Record
 from handsfree.procedure.controller import Controller
 
 ForEach = Literal["opening", "leaf", "motor", "plate", "side"]
-Danger = Literal["learn_cycle", "settings_lock", "people", "hand_over"]
+Danger = Literal["learn_cycle", "settings_lock", "people", "hand_over", "power_on"]
 """Dangers of a step: it runs the learn cycle, locks the settings (and keeps a faulty door as it
-is), has people in the path of a leaf, or returns the door to use.
+is), has people in the path of a leaf, returns the door to use, or switches the power on.
 """
 DANGERS: tuple[Danger, ...] = get_args(Danger)
 

@@ -201,6 +201,23 @@ def test_motors_that_are_still_crossed_are_locked_out_once_more(at) -> None:
         assert place(talk) == "motors-checked"
 
 
+def test_a_battery_that_comes_up_while_the_motors_are_locked_out_interrupts(at) -> None:
+    """The power was on in between, and is proved off again."""
+    talk = at("learn-travel:left leaf")
+    talk.says("not in order", "affirm", "the right leaf moved", "negative", "done")
+    talk.says("not in order", "affirm", "the cables are crossed", "clear", "proved dead")
+    assert place(talk) == "motors-mended"
+    talk.says("it has a battery", "affirm")
+    assert place(talk) == "battery-off"
+    talk.says("done")
+    assert place(talk) == "motors-off"
+    talk.says("clear", "proved dead")
+    assert place(talk) == "motors-mended"
+    talk.says("done", "clear", "done")
+    assert place(talk) == "motors-checked"
+    assert talk.state.progress.ended["battery-off"] == "done"
+
+
 def test_the_search_leads_to_the_motors_too(at) -> None:
     talk = until(at("learn-travel:left leaf"), "learn-complete")
     talk.says("not in order", "affirm", "it shows an error", "affirm")
