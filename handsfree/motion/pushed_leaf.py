@@ -4,17 +4,18 @@ A drive brings the leaf to a speed, holds it up to some angle, and changes it to
 stroke. A hand adds a rounded bump of a few tenths of a second. On level speed the bump is a second
 rise, which ``leaf_cycles`` sees. Next to a ramp two other marks are left:
 
-- **a rounded top**: right after the ramp the speed falls again to a level, without having been held;
+- **a rounded top**: right after the ramp the speed falls again to a level, without having been
+  held;
 - **a change in two strokes**: the acceleration, or the deceleration, has two peaks with a valley
   between them.
 
-A drive may do the same, such as one that overshoots. It does it in every cycle, and a hand does not:
-``repeats`` tells them apart.
+A drive that overshoots leaves the first mark too, and one cycle cannot tell the two apart.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -37,7 +38,6 @@ _VALLEY_SHARE = 0.5
 _STROKE_SHARE = 0.04
 _STROKES_APART_S = 0.6
 _LEAST_DEG_S, _LEAST_DEG_S2 = 4.0, 2.5
-_ALIKE_SHARE = 0.05
 
 
 class _Travel(NamedTuple):
@@ -114,11 +114,11 @@ def _level_after(travel: _Travel, at: int) -> float | None:
 def _two_strokes(travel: _Travel) -> bool:
     """True if the speed rises, or falls, in two strokes of acceleration close to each other."""
     speed, step = travel.speed, travel.step_s
-    rates = [(after - before) / step for before, after in zip(speed, speed[1:], strict=False)]
+    rates = [(after - before) / step for before, after in pairwise(speed)]
     least = max(_LEAST_DEG_S2, 24 * travel.noise / _WINDOW_S)
     for sign in (1.0, -1.0):
         change = [sign * rate for rate in rates]
-        for one, other in _neighbors(_peaks(change, least)):
+        for one, other in pairwise(_peaks(change, least)):
             far = sign < 0 and (other - one) * step > _STROKES_APART_S
             if not far and _both_count(travel, sign, change, one, other):
                 return True
@@ -141,10 +141,6 @@ def _peaks(change: Sequence[float], least: float) -> list[int]:
         elif here > change[last]:
             kept[-1] = nth
     return kept
-
-
-def _neighbors(peaks: Sequence[int]) -> Iterator[tuple[int, int]]:
-    return zip(peaks, peaks[1:], strict=False)
 
 
 def _both_count(
