@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from handsfree.motion.leaf_angle import SLIP_RAD, LeafAngle, Stretch
 from handsfree.motion.motion_record import Flag
+from handsfree.motion.pushed_leaf import marked_by_a_hand
 from handsfree.motion.smooth import noise_gain, smoothed
 
 Floats = NDArray[np.float64]
@@ -134,9 +135,20 @@ def _swing(
         flags.append("turned back")
     if any(leaf.off_axis_rad[nth] > SLIP_RAD for nth in range(first, last + 1)):
         flags.append("phone slipped")
-    if _uneven(swing):
+    if _uneven(swing) or _by_hand(swing):
         flags.append("uneven speed")
     return swing._replace(flags=tuple(flags))
+
+
+def _by_hand(swing: Swing) -> bool:
+    return marked_by_a_hand(
+        swing.angle_deg,
+        swing.rate_deg_s,
+        top=swing.top,
+        open_deg=swing.open_deg,
+        step_s=swing.step_s,
+        noise_deg_s=swing.noise_deg_s,
+    )
 
 
 def _turned_back(swing: Swing) -> bool:

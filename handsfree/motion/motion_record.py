@@ -17,7 +17,7 @@ Flag = Literal[
     "did not open",
 ]
 """Reason why a cycle is not judged. ``uneven speed`` means that the speed rose a second time in
-one movement, as under a pushing hand.
+one movement, or changed next to a ramp, as under a pushing hand.
 """
 
 
