@@ -89,6 +89,11 @@ def card(languages: Sequence[tuple[Language, PhraseTexts]]) -> str:
 
 def _section(language: Language, texts: PhraseTexts) -> str:
     known, one = phrases(language, texts), texts.card
+    if unused := set(one.does) - {said for group in one.group for said in group.say}:
+        raise WordingError(
+            f"the card of '{texts.language}' says what '{min(unused)}' does, which it does not list",
+            way_out="add the phrase to a group of the card, or take the line out",
+        )
     parts = [
         f'<section lang="{texts.language}">',
         f"<h1>{escape(one.title)} <small>handsfree, {escape(texts.name)}</small></h1>",
@@ -108,6 +113,7 @@ def _phrases(
     told = ""
     for said in group.say:
         does = _does(language, said, known)
+        does = texts.card.does.get(said, does) if does is not None else None
         if does is None:
             raise WordingError(
                 f"the card of '{texts.language}' has '{said}', which is not a sentence",
