@@ -89,11 +89,6 @@ def card(languages: Sequence[tuple[Language, PhraseTexts]]) -> str:
 
 def _section(language: Language, texts: PhraseTexts) -> str:
     known, one = phrases(language, texts), texts.card
-    if unused := set(one.does) - {said for group in one.group for said in group.say}:
-        raise WordingError(
-            f"the card of '{texts.language}' says what '{min(unused)}' does, which it does not list",
-            way_out="add the phrase to a group of the card, or take the line out",
-        )
     parts = [
         f'<section lang="{texts.language}">',
         f"<h1>{escape(one.title)} <small>handsfree, {escape(texts.name)}</small></h1>",
@@ -102,6 +97,11 @@ def _section(language: Language, texts: PhraseTexts) -> str:
     for group in one.group:
         parts.append(f"<h2>{escape(group.title)}</h2>")
         parts.append(f"<dl>{''.join(_phrases(language, texts, group, known))}</dl>")
+    if unused := set(one.does) - {said for group in one.group for said in group.say}:
+        raise WordingError(
+            f"the card of '{texts.language}' explains '{min(unused)}', which it does not list",
+            way_out="add the phrase to a group of the card, or take the line out",
+        )
     return "\n".join([*parts, f'<p class="foot">{escape(one.foot)}</p>', "</section>"])
 
 

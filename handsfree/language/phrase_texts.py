@@ -50,7 +50,7 @@ class CardTexts(Record):
     title: str
     warning: str
     foot: str
-    does: dict[str, str] = {}
+    does: dict[str, str]
     group: tuple[CardGroup, ...]
 
 
