@@ -97,6 +97,11 @@ def _section(language: Language, texts: PhraseTexts) -> str:
     for group in one.group:
         parts.append(f"<h2>{escape(group.title)}</h2>")
         parts.append(f"<dl>{''.join(_phrases(language, texts, group, known))}</dl>")
+    if unused := set(one.does) - {said for group in one.group for said in group.say}:
+        raise WordingError(
+            f"the card of '{texts.language}' explains '{min(unused)}', which it does not list",
+            way_out="add the phrase to a group of the card, or take the line out",
+        )
     return "\n".join([*parts, f'<p class="foot">{escape(one.foot)}</p>', "</section>"])
 
 
@@ -108,6 +113,7 @@ def _phrases(
     told = ""
     for said in group.say:
         does = _does(language, said, known)
+        does = texts.card.does.get(said, does) if does is not None else None
         if does is None:
             raise WordingError(
                 f"the card of '{texts.language}' has '{said}', which is not a sentence",

@@ -7,7 +7,9 @@ set the title, and direction characters, which reverse text. They are printed as
 from __future__ import annotations
 
 import json
+import shutil
 import sys
+import textwrap
 import unicodedata
 from collections.abc import Iterable
 from typing import Any
@@ -37,8 +39,30 @@ def _commands(c: str) -> bool:
 
 
 def echo(text: str = "", *, err: bool = False, nl: bool = True) -> None:
-    """Prints a text with its control characters escaped."""
+    """Prints a text with its control characters escaped.
+
+    A message on a terminal is wrapped, because a terminal breaks a long line in the middle of a
+    word.
+    """
+    if err and sys.stderr.isatty():
+        text = wrapped(text, shutil.get_terminal_size().columns)
     click.echo(shown(text), err=err, nl=nl)
+
+
+def wrapped(text: str, width: int) -> str:
+    """The lines of a text, broken between words; a longer word stays whole."""
+    return "\n".join(
+        "\n".join(
+            textwrap.wrap(
+                line,
+                max(width, 1),
+                replace_whitespace=False,
+                break_long_words=False,
+                break_on_hyphens=False,
+            )
+        )
+        for line in text.split("\n")
+    )
 
 
 def echo_json(value: object) -> None:

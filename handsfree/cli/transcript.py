@@ -9,6 +9,7 @@ from rich.text import Text
 from handsfree.errors import DisplayError
 from handsfree.journal import events as ev
 from handsfree.language.wording import Wording
+from handsfree.visit_record.kept_words import kept_as
 
 _STYLE = {
     "warning": "bold red",
@@ -72,11 +73,7 @@ class Conversation:
         text, self._missed = self._missed, None
         if text is None:
             return
-        kept = (
-            isinstance(after, ev.NoteKept)
-            or (isinstance(after, ev.StepEnded) and after.reason is not None)
-            or (isinstance(after, ev.OpenSettled) and after.by is not None)
-        )
+        kept = kept_as(after) is not None
         became = self._w.say("heard_kept" if kept else "heard_missed")
         self.line("who_heard", f"{text}  ({became})", "" if kept else "dim")
 

@@ -10,6 +10,7 @@ pass recognizes them.
 from __future__ import annotations
 
 from handsfree.dialogue.answer_set import NOTHING, AnswerSet, ExpectedReading
+from handsfree.dialogue.sentences import BAD_CASE
 from handsfree.dialogue.state import State
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
@@ -38,7 +39,9 @@ def _of_step(state: State) -> AnswerSet:
         case "choice":
             return AnswerSet(choices=frozenset(option.value for option in step.options))
         case "done":
-            return AnswerSet(words=frozenset({step.own_word or "done"}))
+            if step.own_word is None:
+                return AnswerSet(words=frozenset({"done"}))
+            return AnswerSet(words=frozenset({step.own_word, BAD_CASE[step.own_word]}))
         case "reading" if step.quantity is not None:
             return AnswerSet(reading=expected_reading(state, step.quantity, task.subject))
         case _:

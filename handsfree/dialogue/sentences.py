@@ -185,7 +185,7 @@ def remaining(w: Wording, counts: Sequence[tuple[str, int]]) -> str:
     total = sum(count for _, count in counts)
     if not total:
         return w.say("nothing_left")
-    stages = ", ".join(f"{title}, {count}" for title, count in counts if count)
+    stages = ", ".join(f"{title} {count}" for title, count in counts if count)
     return sentence(w.say("remaining", count=total, stages=stages))
 
 

@@ -42,11 +42,15 @@ class CardGroup(Record):
 
 
 class CardTexts(Record):
-    """The printed card: its phrases, and the texts above and below them."""
+    """The printed card: its phrases, and the texts above and below them.
+
+    ``does`` has the effect of a phrase where the table of phrases says it too broadly.
+    """
 
     title: str
     warning: str
     foot: str
+    does: dict[str, str]
     group: tuple[CardGroup, ...]
 
 

@@ -86,18 +86,20 @@ def told_apart(
 
 
 def _is_assent(meant: object) -> bool:
-    """True for 'yes' and similar words, and for statements that something is good."""
+    """True for 'yes' and similar words, and for statements that something is good or safe."""
     match meant:
-        case FixedWord(kind="affirm") | Choice(value="in_order"):
+        case FixedWord(kind="affirm" | "locked_out" | "proved_dead") | Choice(value="in_order"):
             return True
         case _:
             return False
 
 
 def _is_refusal(meant: object) -> bool:
-    """True for 'no' and similar words, and for statements that something is bad."""
+    """True for 'no' and similar words, and for statements that something is bad or not safe."""
     match meant:
-        case FixedWord(kind="negative") | Choice(value="not_in_order"):
+        case FixedWord(kind="negative" | "not_locked" | "still_live"):
+            return True
+        case Choice(value="not_in_order"):
             return True
         case _:
             return False

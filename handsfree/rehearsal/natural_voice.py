@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import subprocess
 from functools import cache
@@ -34,6 +35,9 @@ _ACCENTS = {"a": "en-us", "b": "en", "e": "es-419"}
 """Accent by the first letter of a voice: American, British, Spanish; the default is American
 English.
 """
+
+_LIVE = re.compile(r"\blive\b")
+"""A wire is live. After 'still' espeak-ng takes it for the verb, and says another vowel."""
 
 
 def why_missing(name: str) -> str | None:
@@ -67,7 +71,7 @@ def made(name: str, text: str) -> Sound:
 
 def _tokens(folder: Path, text: str, accent: str) -> list[int]:
     symbols = _symbols(folder / "config.json")
-    command = ["espeak-ng", "-q", "--ipa", "-v", accent, text]
+    command = ["espeak-ng", "-q", "--ipa", "-v", accent, _LIVE.sub("lyve", text)]
     done = subprocess.run(command, capture_output=True, text=True, check=True, timeout=_RUN_S)
     said = " ".join(done.stdout.split()) + text[-1]
     return [symbols[each] for each in said if each in symbols]

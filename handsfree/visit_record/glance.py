@@ -8,6 +8,7 @@ from handsfree.job.reading import LEAF_SUBJECTS
 from handsfree.job.record import Record
 from handsfree.job.unit import Family
 from handsfree.journal import events as ev
+from handsfree.visit_record.kept_words import kept_as
 from handsfree.visit_record.visit_record import VisitFold
 
 # Width, height and weight have no limits, and a terminal or a phone has few lines.
@@ -71,6 +72,8 @@ class LiveState:
                 update["fault"] = what.replace("_", " ")
             case ev.ReadingAccepted() | ev.ReadingWithdrawn() | ev.Judged():
                 update["rows"] = self._rows()
+        if kept_as(body) is not None:
+            update["understood"] = True
         self._glance = self._glance.model_copy(update=update)
 
     def _rows(self) -> tuple[ReadingRow, ...]:

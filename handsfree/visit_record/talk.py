@@ -20,6 +20,7 @@ from handsfree.visit_record.event_words import (
     taken_for,
     visit_fact_line,
 )
+from handsfree.visit_record.kept_words import KeptAs, kept_as
 from handsfree.visit_record.progress import Course
 from handsfree.visit_record.talk_items import (
     Caution,
@@ -68,8 +69,8 @@ class Talk:
             case ev.VisitResumed():
                 self._turn = None
                 self._occur(event, "the visit goes on after a break")
-            case ev.TailRecovered(kept_as=kept_as, bytes=size):
-                self._occur(event, f"an unfinished line of {size} bytes was set aside: {kept_as}")
+            case ev.TailRecovered(kept_as=file, bytes=size):
+                self._occur(event, f"an unfinished line of {size} bytes was set aside: {file}")
             case ev.Said(text=text, role=role, aloud=aloud):
                 self.said.append(Spoken(seq=seq, at=at, text=text, role=role, aloud=aloud))
             case ev.StepEntered(key=key):
@@ -83,13 +84,6 @@ class Talk:
                 note = Note(seq=seq, at=at, step=step, text=text, now=text, clip=clip)
                 self.notes[seq] = note
                 self._note_in[self._turn or 0] = seq
-                self._keep_as("note")
-            case paper.VisitFactKept():
-                self._keep_as("fact")
-            case ev.StepEnded(outcome="skipped", reason=str()):
-                self._keep_as("reason")
-            case ev.OpenSettled(by=str()):
-                self._keep_as("name")
             case ev.StoodBy() | ev.CarriedOn():
                 self._occur(event, came_of(body) or "")
             case ev.Fault(what=what, detail=detail, lost_s=lost_s):
@@ -107,6 +101,8 @@ class Talk:
                 self._utterances[line] = heard_as.model_copy(update={"amendments": amendments})
             case ev.ReadingAccepted() | ev.FactAccepted():
                 self.refusals = 0
+        if (kept := kept_as(body)) is not None:
+            self._keep_as(kept)
         words = came_of(body)
         turn = body.heard if isinstance(body, ev.SecondHeard | ev.TypedUp) else self._turn
         if turn is not None and words is not None:
@@ -151,7 +147,7 @@ class Talk:
             }
             self.cautions[nth] = self.cautions[nth].model_copy(update=update)
 
-    def _keep_as(self, what: str) -> None:
+    def _keep_as(self, what: KeptAs) -> None:
         """Records that words outside the grammar were meant to be kept verbatim."""
         heard = self._utterances.get(self._turn or 0)
         if heard is not None and not heard.understood:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Literal
 
 from handsfree.job.record import Record
 from handsfree.journal.events import FaultKind
 from handsfree.visit_record.amendment import Amendment
+from handsfree.visit_record.kept_words import KeptAs
 
 
 class Utterance(Record):
@@ -24,7 +24,7 @@ class Utterance(Record):
     heard: str
     taken_for: str
     understood: bool
-    kept_as: Literal["note", "reason", "name", "fact"] | None = None
+    kept_as: KeptAs | None = None
     ignored: bool = False
     step: str | None = None
     clip: str | None = None

@@ -73,6 +73,26 @@ def test_the_phrases_of_the_stopwatch_come_first_and_both_leaves_are_there():
 
 
 @pytest.mark.slow
+def test_the_card_says_what_each_answer_does_and_has_the_words_of_a_lock_out():
+    text = page()
+    for said, does in (
+        ("yes", "the good answer to a yes or no question"),
+        ("locked out", "your own lock is on"),
+        ("energía cero", "los cables no tienen corriente"),
+    ):
+        assert f"<dt>{said}</dt><dd>{does}</dd>" in text
+    assert "<dd></dd>" not in text
+
+
+def test_an_effect_of_a_phrase_that_the_card_lacks_is_refused():
+    texts = phrase_texts("en")
+    does = {**texts.card.does, "roger": "agrees"}
+    texts = texts.model_copy(update={"card": texts.card.model_copy(update={"does": does})})
+    with pytest.raises(WordingError, match="roger"):
+        card([(Language.load(), texts)])
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize("dark", [False, True])
 @pytest.mark.parametrize("width", [390, 1280])
 def test_the_card_fits_a_phone_and_has_no_fault_of_access(

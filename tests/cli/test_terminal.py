@@ -20,11 +20,12 @@ from rich.console import Console
 
 from handsfree.cli import main
 from handsfree.cli.console import new_console
-from handsfree.cli.terminal import shown
+from handsfree.cli.terminal import shown, wrapped
 from handsfree.cli.transcript import Conversation
 from handsfree.errors import DisplayError
 from handsfree.journal import events as ev
 from handsfree.language.wording import wording
+from handsfree.visit_record.glance import LiveState
 
 ROOT = Path(__file__).parents[2]
 JOB = ROOT / "docs" / "examples" / "harbour-hall.job.toml"
@@ -222,3 +223,25 @@ def test_an_export_on_a_terminal_commands_it_not_and_elsewhere_is_untouched(tmp_
     assert process.returncode == 0
     assert "\u202e" not in told.decode() and "\\u202e" in told.decode()
     assert json.loads(told) == json.loads(piped)
+
+
+@pytest.mark.parametrize("width", [20, 40, 90])
+def test_a_message_is_broken_between_words_and_keeps_its_lines(width):
+    text = "The prompts are printed only, without a loudspeaker.\n\n  /a/very/long/path/of/a/file"
+    lines = wrapped(text, width).split("\n")
+    assert " ".join(text.split()) == " ".join(" ".join(lines).split())
+    assert all(len(line) <= width or " " not in line.strip() for line in lines)
+    assert "" in lines and lines[-1].endswith("/a/very/long/path/of/a/file")
+
+
+def test_words_that_are_kept_are_no_miss_in_the_panel():
+    state = LiveState()
+    for seq, body in enumerate(
+        [
+            ev.Heard(text="the frame is bent", meaning=None),
+            ev.NoteKept(step_key=None, text="the frame is bent", clip=None),
+        ],
+        1,
+    ):
+        state.apply(ev.Event(seq=seq, at="2026-03-04T09:15:02.120Z", body=body, prev="0" * 64))
+        assert state.glance.understood is (seq == 2)

@@ -10,6 +10,7 @@ from rich.text import Text
 from handsfree.cli.console import new_console
 from handsfree.cli.transcript import Conversation
 from handsfree.journal import events as ev
+from handsfree.journal.controller_events import EntryEnded
 from handsfree.language.wording import wording
 
 MISSED = ev.Heard(text="the frame is bent", meaning=None)
@@ -35,6 +36,8 @@ def test_the_words_of_a_note_a_reason_or_a_name_are_kept_as_they_were_said() -> 
     assert printed(MISSED, skipped) == [kept]
     accepted = ev.OpenSettled(key="search/slams", word="accepted", by=MISSED.text)
     assert printed(MISSED, accepted) == [kept]
+    entry = EntryEnded(entry="own-1", outcome="made", name="entry", text=MISSED.text)
+    assert printed(MISSED, entry) == [kept]
 
 
 def test_while_standing_by_everything_is_printed_at_once() -> None:

@@ -180,13 +180,19 @@ def test_no_everyday_word_passes_a_lock_out_or_a_caution(new_talk, said):
 
 OWN = {
     "en": {
-        "power-off": ("locked out", ("no", "not locked out", "not okay", "fail")),
-        "proven-dead": ("proved dead", ("still live", "no", "not dead", "not proved dead")),
+        "power-off": ("locked out", ("no", "not locked out", "it isn't locked out", "fail")),
+        "proven-dead": (
+            "proved dead",
+            *[("still live", "no", "not dead", "not proved dead", "it's hot", "still on")],
+        ),
         "others": ("done", "affirm", "yes", "okay", "good", "clear", "pass", "roger", "next"),
     },
     "es": {
         "power-off": ("bloqueado", ("no", "no está bloqueado", "mal", "falla")),
-        "proven-dead": ("energía cero", ("hay corriente", "todavía hay corriente", "no")),
+        "proven-dead": (
+            "energía cero",
+            ("hay corriente", "tiene voltaje", "no", "no hay energía cero"),
+        ),
         "others": ("listo", "afirmativo", "sí", "bien", "despejado", "cumple", "recibido"),
     },
 }
@@ -229,7 +235,7 @@ def test_their_bad_case_says_what_to_do_first_and_is_kept(lang, step):
 def test_a_bad_case_that_is_not_heard_has_other_words(lang="en"):
     talk = at_own_word(lang, "proven-dead")
     spoken = [line for _ in range(3) for line in talk.says("nice weather today")]
-    assert any("still live" in line for line in spoken), spoken
+    assert any("still hot" in line for line in spoken), spoken
 
 
 @pytest.mark.parametrize("lang", WORDS)

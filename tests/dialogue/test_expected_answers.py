@@ -14,6 +14,7 @@ from handsfree.job.unit import Unit
 from handsfree.language.meaning import Choice, Word
 
 from ..guided import ENTRIES, guided
+from .door_talk import TOLD, at_the_door, enter
 
 AGREEMENT = {"affirm", "negative"}
 
@@ -42,6 +43,18 @@ def test_an_observation_waits_for_both_of_its_answers(talk):
     talk.says("done", "clear", "done")
     assert choices(talk) == {"in_order", "not_in_order"}
     assert expected_answers(talk.state).read_back
+
+
+@pytest.mark.parametrize(
+    ("step", "good", "bad"),
+    [("power-off", "locked_out", "not_locked"), ("proven-dead", "proved_dead", "still_live")],
+)
+def test_a_lock_out_waits_for_its_bad_case_as_for_its_own_word(step, good, bad):
+    talk, _ = at_the_door(TOLD, "controller-replaced-single", "en")
+    enter(talk, step)
+    if step == "proven-dead":
+        talk.says("clear")
+    assert words(talk) == {good, bad}
 
 
 def test_a_readback_waits_for_the_refusal_as_for_the_assent(talk):

@@ -244,7 +244,7 @@ def test_help_grows_from_the_words_of_the_grammar_to_the_keyboard(talk):
     assert [talk.says("qué bonito día")[0] for _ in range(4)] == [
         "Repita.",
         "Para tiempo de apertura, diga un número, o diga omita.",
-        "Diga el número cifra por cifra, o escríbalo en el teclado.",
+        "Diga el número dígito por dígito, o escríbalo en el teclado.",
         "No le escucho bien. Escríbalo en el teclado, o diga espere y acérquese.",
     ]
 
@@ -263,7 +263,7 @@ def test_orientation(talk):
     assert talk.says("dónde estoy") == [
         "Paso 1 de 10, seguridad. Corte la energía y compruebe que no hay tensión."
     ]
-    assert talk.says("qué falta") == ["Faltan 10 pasos: seguridad, 4, motores, 2, tiempos, 4."]
+    assert talk.says("qué falta") == ["Faltan 10 pasos: seguridad 4, motores 2, tiempos 4."]
     assert talk.says("cuál es el límite") == ["Este paso no tiene límite."]
     assert at_the_times(talk).says("cuál es el límite") == [
         "Para tiempo de apertura de la hoja izquierda, el límite es de al menos 3.5 segundos "

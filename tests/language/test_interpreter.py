@@ -51,9 +51,16 @@ FIXED_WORDS = {
     "measure_again": ["measure again", "measure it again"],
     "tagged_out": ["taken out of service", "out of service", "off and tagged", "tagged"],
     "locked_out": ["locked out"],
-    "not_locked": ["not locked out"],
+    "not_locked": ["not locked out", "it isn't locked out"],
     "proved_dead": ["proved dead"],
-    "still_live": ["still live", "not dead", "not proved dead"],
+    "still_live": [
+        "still live",
+        "it's live",
+        "still hot",
+        "still on",
+        "not dead",
+        "isn't proved dead",
+    ],
     "accepted": ["accepted by owner", "accepted by the owner"],
 }
 

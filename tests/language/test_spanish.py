@@ -54,7 +54,7 @@ WORDS = {
     "locked_out": ["bloqueado"],
     "not_locked": ["no está bloqueado", "no bloqueado"],
     "proved_dead": ["energía cero"],
-    "still_live": ["hay corriente", "todavía hay corriente"],
+    "still_live": ["todavía hay corriente", "tiene voltaje", "sigue energizado", "no energía cero"],
     "accepted": ["aceptado por el dueño"],
 }
 

@@ -38,8 +38,8 @@ LOCK_OUT = {
         ("shut down, (d)(2)", r"apague el operador"),
         ("isolated, (d)(3)", r"corte la energía en el interruptor del tablero"),
         ("locked, (d)(4)", r"póngale su candado"),
-        ("the tester is proved", r"pruebe el probador en una fuente con tensión"),
-        ("verified, (d)(6)", r"compruebe que los cables de alimentación no tienen tensión"),
+        ("the tester is proved", r"pruebe el probador en una fuente con voltaje"),
+        ("verified, (d)(6)", r"compruebe que los cables de alimentación no tienen voltaje"),
         ("the tester is proved again", r"pruebe el probador otra vez"),
     ],
 }
@@ -52,7 +52,7 @@ RELEASE = {
     "es": [
         ("the operator stays off", r"interruptor del operador en apagado"),
         ("your own lock, (e)(3)", r"quite su candado"),
-        ("energized last", r"dé energía"),
+        ("energized last", r"conecte la energía"),
     ],
 }
 WIRED = [name for name in shipped_procedures() if name not in ("daily-check", "complaint")]

@@ -241,6 +241,19 @@ def test_other_speech_stays_what_it_was(language: Language) -> None:
 
 
 @pytest.mark.parametrize(
+    ("said", "other"), [("locked out", "not locked out"), ("proved dead", "not proved dead")]
+)
+def test_the_words_of_a_lock_out_count_only_where_their_bad_case_is_far(
+    said: str, other: str, language: Language
+) -> None:
+    near = alternatives((said, 9.0), (other, 9.0 + 0.9 * ASSENT_NATS))
+    assert told_apart(near, language.parse).text == "[unk]"
+    bad = alternatives((other, 9.0), (said, 9.0 + 0.9 * ASSENT_NATS))
+    assert told_apart(bad, language.parse).text == other
+    assert told_apart(bad, language.parse, opposites_far=True).text == "[unk]"
+
+
+@pytest.mark.parametrize(
     ("refusal", "assent"), [("no good", "all good"), ("no", "yes"), ("negative", "affirm")]
 )
 def test_a_refusal_that_was_heard_kindly_counts_only_where_an_assent_is_far(

@@ -38,6 +38,16 @@ def test_what_is_missing_is_named(folder: Path, monkeypatch):
 
 
 @pytest.mark.skipif(shutil.which("espeak-ng") is None, reason="espeak-ng is not installed")
+@pytest.mark.parametrize("accent", ["en-us", "en"])
+def test_a_live_wire_has_the_vowel_of_five_after_still_too(folder: Path, accent: str):
+    symbols = {"\u026a": 1, "a": 2, "v": 3}
+    (folder / "config.json").write_text(json.dumps({"vocab": symbols}))
+    natural_voice._symbols.cache_clear()
+    assert natural_voice._tokens(folder, "still live.", accent) == [1, 2, 1, 3]
+    natural_voice._symbols.cache_clear()
+
+
+@pytest.mark.skipif(shutil.which("espeak-ng") is None, reason="espeak-ng is not installed")
 def test_a_text_is_said_in_the_style_for_its_length(folder: Path, monkeypatch, tmp_path: Path):
     given = {}
 
