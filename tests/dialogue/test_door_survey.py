@@ -200,4 +200,6 @@ def test_a_step_that_comes_up_late_is_asked_before_the_hand_over():
     talk.says("yes", "affirm")
     assert talk.state.progress.at == "delayed-egress-without-power"
     talk.says("yes", "affirm")
+    assert talk.state.progress.at == "delayed-egress-alarm"
+    talk.says("pass", "affirm")
     assert talk.state.progress.at == "opened-up"
