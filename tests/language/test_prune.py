@@ -26,7 +26,7 @@ def test_of_the_readings_those_of_one_quantity_are_left(name: str, quantity: Qua
     language, rng = Language.load(language=name), Random(11)
     automaton = language.reading_automaton(quantity)
     kept = 0
-    for _ in range(1500):
+    for _ in range(3000):
         text = language.sentence(rng)
         meaning = language.parse(text)
         if not isinstance(meaning, ReadingSaid):
