@@ -43,7 +43,7 @@ def file_bytes(path: Path, most: int = MOST_BYTES) -> bytes:
     return content
 
 
-class Beyond(ValueError):
+class TooLargeToml(ValueError):
     """TOML text that would exhaust memory or time; ``line`` counts from 1."""
 
     def __init__(self, message: str, line: int) -> None:
@@ -54,20 +54,21 @@ class Beyond(ValueError):
 def parse_toml(text: str) -> dict[str, Any]:
     """Parses a TOML text; floats become Decimal, and a byte order mark is skipped.
 
-    Raises TOMLDecodeError, and Beyond if a number has too many digits or the nesting is too deep.
+    Raises TOMLDecodeError, and TooLargeToml if a number has too many digits or the nesting is too
+    deep.
     """
     text = text.removeprefix("\ufeff")
     try:
         data = tomllib.loads(text, parse_float=Decimal)
     except RecursionError:
         deepest = max(enumerate(text.splitlines(), 1), key=lambda each: each[1].count("["))[0]
-        raise Beyond("the nesting here is too deep", deepest) from None
+        raise TooLargeToml("the nesting here is too deep", deepest) from None
     except tomllib.TOMLDecodeError:
         raise
     except ValueError:  # more digits than Python reads
-        raise Beyond("a number here has too many digits", _beyond(text)) from None
+        raise TooLargeToml("a number here has too many digits", _beyond(text)) from None
     if _holds_too_much(data):
-        raise Beyond("a number here has too many digits", _beyond(text))
+        raise TooLargeToml("a number here has too many digits", _beyond(text))
     return data
 
 
@@ -111,7 +112,7 @@ class TomlSource:
         self._error = error
         try:
             self.data: dict[str, Any] = parse_toml(text)
-        except Beyond as fault:
+        except TooLargeToml as fault:
             raise error(
                 str(fault), file=file, line=fault.line, way_out="write what was measured"
             ) from fault

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
-from handsfree.checks.measurement_uncertainty import Bound, Doubt, runs_to_decide
+from handsfree.checks.measurement_uncertainty import Bound, Uncertainty, runs_to_decide
 from handsfree.checks.number_format import measured
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
@@ -31,7 +31,7 @@ _SET_BY_HAND = {
 }
 
 
-def target(doubt: Doubt, limit: Decimal, bound: Bound) -> Decimal:
+def target(doubt: Uncertainty, limit: Decimal, bound: Bound) -> Decimal:
     """The value to aim at: the limit plus the guard band of one run and the scatter of a reading.
 
     A leaf adjusted to the edge of the band would be too close to call every second time, because
@@ -53,7 +53,12 @@ def by_hand(value: Decimal, unit: Unit, bound: Bound) -> Decimal:
 
 
 def change(
-    w: Wording, quantity: Quantity, doubt: Doubt, limit: Decimal, bound: Bound, subject: Subject
+    w: Wording,
+    quantity: Quantity,
+    doubt: Uncertainty,
+    limit: Decimal,
+    bound: Bound,
+    subject: Subject,
 ) -> str:
     """Says how to adjust a failing value so that the next reading clears the limit and its band."""
     words = _move(w, quantity, target(doubt, limit, bound), doubt.unit, bound, subject)
@@ -90,7 +95,7 @@ def slow_to(
 def measure_again(
     w: Wording,
     quantity: Quantity,
-    doubt: Doubt,
+    doubt: Uncertainty,
     limit: Decimal,
     bound: Bound,
     subject: Subject,

@@ -12,11 +12,11 @@ from handsfree.checks.applicable_limits import ApplicableLimit, UnknownLimit, ap
 from handsfree.checks.leaf_energy import energy_findings
 from handsfree.checks.limit_set import LimitSet
 from handsfree.checks.measurement_uncertainty import (
-    Doubt,
     Rule,
+    Uncertainty,
     decide,
-    doubt_of,
     probability_within,
+    uncertainty_of,
 )
 from handsfree.checks.number_format import figure, measured
 from handsfree.checks.pass_caveats import looser, note_of, noted
@@ -155,7 +155,7 @@ def _judge(
 ) -> tuple[Finding, ...]:
     """The findings on the runs of one attempt at one quantity."""
     last = runs[-1]
-    doubt = doubt_of(runs, last.unit)
+    doubt = uncertainty_of(runs, last.unit)
     w = wording(job.sheet.language)
     found = [
         _missing(w, held, runs, doubt, limits, rule)
@@ -190,7 +190,7 @@ def _missing(
     w: Wording,
     held: UnknownLimit,
     runs: tuple[Reading, ...],
-    doubt: Doubt,
+    doubt: Uncertainty,
     limits: LimitSet,
     rule: Rule,
 ) -> Finding:
@@ -216,7 +216,7 @@ def _held(
     w: Wording,
     held: ApplicableLimit,
     runs: tuple[Reading, ...],
-    doubt: Doubt,
+    doubt: Uncertainty,
     limits: LimitSet,
     rule: Rule,
 ) -> Finding:
@@ -225,7 +225,7 @@ def _held(
     exact = facts.family in _EXACT
     limit = convert(held.value, held.unit, unit)
     # Decided in one unit for all: a band rounded in newtons differs from one rounded in pounds.
-    same = doubt if unit is facts.unit else doubt_of(runs, facts.unit)
+    same = doubt if unit is facts.unit else uncertainty_of(runs, facts.unit)
     strictness: Rule = "simple" if exact else rule
     verdict = decide(same, convert(held.value, held.unit, facts.unit), held.bound, strictness)
     unproven = ""

@@ -9,7 +9,7 @@ from handsfree.checks.advice import target
 from handsfree.checks.applicable_limits import ApplicableLimit, applicable_limits
 from handsfree.checks.leaf_energy import energy_time_s
 from handsfree.checks.limit_set import LimitSet
-from handsfree.checks.measurement_uncertainty import decide, doubt_of
+from handsfree.checks.measurement_uncertainty import decide, uncertainty_of
 from handsfree.checks.number_format import figure
 from handsfree.checks.setting_fit import Advised, NoFit, Scale, Tried, advise_setting, fit_setting
 from handsfree.job.finding import Verdict
@@ -66,7 +66,7 @@ def _fitted(
         for setting in dict.fromkeys(settings[r.id] for r in mine if r.id in settings)
     }
     tried = tuple(
-        Tried(setting=setting, time=doubt_of(runs, Unit.SECOND))
+        Tried(setting=setting, time=uncertainty_of(runs, Unit.SECOND))
         for setting, runs in by_setting.items()
     )
     last = tried[-1]

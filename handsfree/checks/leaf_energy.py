@@ -22,7 +22,7 @@ from handsfree.checks.energy import (
 from handsfree.checks.leaf_weight import inertia_of, weight_of
 from handsfree.checks.limit_set import LimitSet
 from handsfree.checks.measured_energy import fastest_of, measured_energy_finding
-from handsfree.checks.measurement_uncertainty import Doubt, Rule, decide, probability_within
+from handsfree.checks.measurement_uncertainty import Rule, Uncertainty, decide, probability_within
 from handsfree.checks.number_format import figure, measured
 from handsfree.checks.opening_end import SQUARE_DEG, Stretch, opening_end_deg, stretch_of
 from handsfree.checks.pass_caveats import looser, note_of, noted
@@ -49,7 +49,7 @@ _WEIGHTS = 16
 class _Turn(NamedTuple):
     """A movement to judge: its time, the angle turned, and its name."""
 
-    time: Doubt
+    time: Uncertainty
     angle_deg: float
     words: str
     before_s: Decimal = Decimal(0)
@@ -59,7 +59,7 @@ def energy_findings(
     job: Job,
     limits: LimitSet,
     last: Reading,
-    doubt: Doubt,
+    doubt: Uncertainty,
     rule: Rule,
     *,
     of_time: Sequence[Finding] = (),
@@ -172,7 +172,7 @@ def _asked(of_time: Sequence[Finding], verdict: Verdict) -> Decimal:
 
 
 def _turn(
-    w: Wording, leaf: Leaf, quantity: Quantity, doubt: Doubt, stretch: Stretch | None
+    w: Wording, leaf: Leaf, quantity: Quantity, doubt: Uncertainty, stretch: Stretch | None
 ) -> _Turn:
     if stretch is not None:
         words = w.say(
@@ -220,7 +220,7 @@ def _light_share(leaf: Leaf) -> float:
     return weight.lightest.in_base_unit() / weight.used.in_base_unit()
 
 
-def _probability(doubt: Doubt, least: Decimal, light_share: float) -> Decimal:
+def _probability(doubt: Uncertainty, least: Decimal, light_share: float) -> Decimal:
     """The probability of keeping the energy limit, averaged over an estimated weight.
 
     An estimated weight lies anywhere between its light and its heavy side (rectangular, GUM 4.3.7),

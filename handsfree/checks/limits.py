@@ -25,7 +25,7 @@ from handsfree.checks.limit_set import (
     TableOne,
     TableTwo,
 )
-from handsfree.checks.relaxed_limits import told_looser
+from handsfree.checks.relaxed_limits import list_looser_values
 from handsfree.errors import LimitsError
 from handsfree.toml_source import TomlSource, file_bytes
 
@@ -104,7 +104,7 @@ def parse_limits(content: bytes, path: Path) -> LimitSet:
         own = LimitSet.model_validate(data | {"sha256": sha256})
     except ValidationError as error:
         raise source.refused(error, known=_keys) from error
-    return own if base_name is None else told_looser(own, load_limits(base_name))
+    return own if base_name is None else list_looser_values(own, load_limits(base_name))
 
 
 def _named(data: dict[str, Any], path: Path, base_name: str) -> dict[str, Any]:

@@ -19,7 +19,7 @@ from handsfree.checks.largest_energy import (
 )
 from handsfree.checks.leaf_weight import inertia_of, weight_of
 from handsfree.checks.limit_set import LimitSet
-from handsfree.checks.measurement_uncertainty import Doubt, Rule
+from handsfree.checks.measurement_uncertainty import Rule, Uncertainty
 from handsfree.checks.number_format import figure, measured
 from handsfree.checks.pass_caveats import looser
 from handsfree.job.finding import Finding, Verdict
@@ -62,7 +62,7 @@ def measured_energy_finding(
     limits: LimitSet,
     leaf: Leaf,
     last: Reading,
-    doubt: Doubt,
+    doubt: Uncertainty,
     rule: Rule,
     of_time: Sequence[Finding] = (),
 ) -> Finding | None:
@@ -121,7 +121,7 @@ def _advice(
     w: Wording,
     last: Reading,
     judged: LargestEnergy,
-    doubt: Doubt,
+    doubt: Uncertainty,
     source: WeightSource | None,
     of_time: Sequence[Finding],
 ) -> str:

@@ -72,7 +72,7 @@ _TELLING = 3
 _CHANCE = (3.841, 5.991 / 2, 7.815 / 3, 9.488 / 4)
 
 
-class Doubt(Record):
+class Uncertainty(Record):
     """The runs of a quantity and their uncertainty, all in ``unit``.
 
     ``mean``, ``lowest`` and ``highest`` are those of the ``runs``. ``known_sd`` is the standard
@@ -157,7 +157,9 @@ class Doubt(Record):
         return Decimal(f"{band:.2f}")
 
 
-def doubt_of(runs: tuple[Reading, ...], unit: Unit, accuracy: Measure | None = None) -> Doubt:
+def uncertainty_of(
+    runs: tuple[Reading, ...], unit: Unit, accuracy: Measure | None = None
+) -> Uncertainty:
     """Mean and doubt of one or more runs of one quantity, in ``unit``.
 
     ``accuracy`` is the half-width that the maker of the gauge states for its readings, in a unit of
@@ -175,7 +177,7 @@ def doubt_of(runs: tuple[Reading, ...], unit: Unit, accuracy: Measure | None = N
     known_sd = math.sqrt(sum(sd**2 for sd, _ in of_run) / len(runs))
     seen_sd = math.sqrt(max(0.0, (spread or 0.0) ** 2 - resolution**2)) if timed else 0.0
     half_width = float(convert(accuracy.value, accuracy.unit, unit)) if accuracy else 0.0
-    return Doubt(
+    return Uncertainty(
         mean=sum(values, Decimal(0)) / len(values),
         unit=unit,
         runs=len(runs),
@@ -192,8 +194,8 @@ def doubt_of(runs: tuple[Reading, ...], unit: Unit, accuracy: Measure | None = N
 
 
 def difference(
-    whole: Doubt, part: Doubt, spread: float | None, lowest: Decimal, highest: Decimal
-) -> Doubt:
+    whole: Uncertainty, part: Uncertainty, spread: float | None, lowest: Decimal, highest: Decimal
+) -> Uncertainty:
     """The uncertainty of one time minus another that is part of it (s), run by run.
 
     ``spread``, ``lowest`` and ``highest`` are those of the differences. The uncertainties of both
@@ -201,7 +203,7 @@ def difference(
     times have the same number of runs.
     """
     known_sd = math.hypot(whole.known_sd, part.known_sd)
-    return Doubt(
+    return Uncertainty(
         mean=whole.mean - part.mean,
         unit=whole.unit,
         runs=whole.runs,
@@ -239,7 +241,7 @@ def _observer(run: Reading, family: Family) -> tuple[float, Decimal]:
     return math.hypot(TIMED_SD_S, float(run.marks_s or 0)), Decimal(0)
 
 
-def decide(doubt: Doubt, limit: Decimal, bound: Bound, rule: Rule) -> Verdict:
+def decide(doubt: Uncertainty, limit: Decimal, bound: Bound, rule: Rule) -> Verdict:
     """Pass, fail, or too close to call. ``limit`` is in the doubt's unit."""
     clearance = _clearance(doubt, limit, bound)
     if clearance < 0:
@@ -249,7 +251,9 @@ def decide(doubt: Doubt, limit: Decimal, bound: Bound, rule: Rule) -> Verdict:
     return Verdict.PASS
 
 
-def probability_within(doubt: Doubt, limit: Decimal, bound: Bound, *, places: int = 2) -> Decimal:
+def probability_within(
+    doubt: Uncertainty, limit: Decimal, bound: Bound, *, places: int = 2
+) -> Decimal:
     """The probability (0 to 1) that the true value keeps the limit, rounded to ``places``.
 
     The conformance probability of JCGM 106:2012, 7, with nothing known beforehand: the normal
@@ -261,7 +265,7 @@ def probability_within(doubt: Doubt, limit: Decimal, bound: Bound, *, places: in
     return Decimal(f"{t_cdf(clearance / doubt.standard, doubt.freedom):.{places}f}")
 
 
-def runs_to_decide(doubt: Doubt, limit: Decimal, bound: Bound) -> int | None:
+def runs_to_decide(doubt: Uncertainty, limit: Decimal, bound: Bound) -> int | None:
     """The number of additional runs that should decide, if they are like those so far.
 
     0 if it is decided already; None if even five runs in all would not decide: the value is too
@@ -276,6 +280,6 @@ def runs_to_decide(doubt: Doubt, limit: Decimal, bound: Bound) -> int | None:
     return None
 
 
-def _clearance(doubt: Doubt, limit: Decimal, bound: Bound) -> Decimal:
+def _clearance(doubt: Uncertainty, limit: Decimal, bound: Bound) -> Decimal:
     value = doubt.value(bound)
     return value - limit if bound == "at least" else limit - value

@@ -8,7 +8,12 @@ from __future__ import annotations
 from decimal import Decimal
 
 from handsfree.checks.energy import OPENING_ANGLE_DEG
-from handsfree.checks.measurement_uncertainty import Doubt, difference, doubt_of, sample_sd
+from handsfree.checks.measurement_uncertainty import (
+    Uncertainty,
+    difference,
+    sample_sd,
+    uncertainty_of,
+)
 from handsfree.job.job import Job, leaf_side
 from handsfree.job.opening import Leaf
 from handsfree.job.quantity import Quantity
@@ -26,9 +31,9 @@ class Stretch(Record):
     """
 
     angle_deg: float
-    part: Doubt
-    whole: Doubt
-    time: Doubt
+    part: Uncertainty
+    whole: Uncertainty
+    time: Uncertainty
 
 
 def opening_end_deg(leaf: Leaf) -> float:
@@ -56,7 +61,7 @@ def stretch_of(job: Job, subject: Subject) -> Stretch | None:
     )
     if not pairs or angle_deg <= 0:
         return None
-    part, whole = (doubt_of(runs, Unit.SECOND) for runs in zip(*pairs, strict=True))
+    part, whole = (uncertainty_of(runs, Unit.SECOND) for runs in zip(*pairs, strict=True))
     apart = [
         convert(long.value, long.unit, Unit.SECOND) - convert(short.value, short.unit, Unit.SECOND)
         for short, long in pairs

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from handsfree.checks.limit_set import LimitSet
-from handsfree.checks.measurement_uncertainty import doubt_of
+from handsfree.checks.measurement_uncertainty import uncertainty_of
 from handsfree.checks.number_format import figure, unit_name
 from handsfree.checks.scope import out_of_scope
 from handsfree.job.finding import Finding, Verdict
@@ -46,7 +46,7 @@ def asymmetry(job: Job) -> tuple[str, ...]:
         runs = [job.runs(quantity, subject) for subject in LEAF_SUBJECTS]
         if not all(runs):
             continue
-        left, right = (doubt_of(mine, runs[0][-1].unit) for mine in runs)
+        left, right = (uncertainty_of(mine, runs[0][-1].unit) for mine in runs)
         apart = abs(left.mean - right.mean)
         if float(apart) > math.hypot(float(left.guard_band), float(right.guard_band)):
             unit = unit_name(left.unit)

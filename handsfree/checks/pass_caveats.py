@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 
-from handsfree.checks.measurement_uncertainty import DOOR_SD_S, Bound, Doubt
+from handsfree.checks.measurement_uncertainty import DOOR_SD_S, Bound, Uncertainty
 from handsfree.checks.number_format import figure, measured
 from handsfree.job.finding import Finding, Verdict
 from handsfree.job.unit import Unit
 from handsfree.language.wording import Wording
 
 
-def note_of(w: Wording, doubt: Doubt, limit: Decimal, bound: Bound, verdict: Verdict) -> str:
+def note_of(w: Wording, doubt: Uncertainty, limit: Decimal, bound: Bound, verdict: Verdict) -> str:
     """The caveat of a pass; '' without one, and for any other verdict.
 
     ``limit`` is in the doubt's unit.

@@ -21,7 +21,7 @@ from handsfree.job.unit import convert
 S = TypeVar("S", bound=Sourced)
 
 
-def told_looser(own: LimitSet, base: LimitSet) -> LimitSet:
+def list_looser_values(own: LimitSet, base: LimitSet) -> LimitSet:
     """The set with ``looser_than`` on every value that allows more than the base does."""
     limits = {
         key: _told(mine, _asked(base, theirs, mine))

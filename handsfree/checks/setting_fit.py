@@ -16,7 +16,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from handsfree.checks.measurement_uncertainty import Doubt
+from handsfree.checks.measurement_uncertainty import Uncertainty
 from handsfree.checks.number_format import figure
 from handsfree.errors import BadValue
 from handsfree.job.record import Record
@@ -52,7 +52,7 @@ class Tried(Record):
     """The runs of one movement at one setting (s)."""
 
     setting: Decimal
-    time: Doubt
+    time: Uncertainty
 
 
 class Fit(Record):

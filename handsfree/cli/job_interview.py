@@ -54,8 +54,8 @@ def spoken_question(w: Wording, settings: Settings, live: Live) -> Iterator[Spok
     Raises ModelError or SoundError.
     """
     # Slow to import, and the keyboard alone does not need them.
-    from handsfree.recognition.before_visit import before_visit_recognizer
     from handsfree.recognition.port import Ears
+    from handsfree.recognition.pre_visit_recognizer import before_visit_recognizer
     from handsfree.synthesis.mouth import open_mouth
     from handsfree.synthesis.port import PlaybackListener
 

@@ -16,7 +16,7 @@ from handsfree.cli.microphone_options import MICROPHONE
 from handsfree.cli.rehearse_yourself import table, yourself
 from handsfree.cli.terminal import echo_json
 from handsfree.cli.transcript import Conversation
-from handsfree.cli.visit_setup import TYPED, second_ear, second_hearing
+from handsfree.cli.visit_setup import TYPED, second_ear, second_pass
 from handsfree.clock import SystemClock
 from handsfree.controllers.guide_loader import load_guide
 from handsfree.journal.reader import read
@@ -128,7 +128,7 @@ def rehearse(
         manner=CAREFUL if careful else HUMAN,
         language=language,
         ears_of=None if wanted is None else _by_air(wanted, room, language),
-        retry=second_hearing(heard_by, language),
+        retry=second_pass(heard_by, language),
         ear=ear,
         motion=motion,
         ears_name=BY_TEXT if wanted is None else f"rehearsal, {wanted}",

@@ -14,7 +14,7 @@ from handsfree.checks.limits import load_limits
 from handsfree.cli.microphone_options import live_of
 from handsfree.cli.output_file import keep_summary
 from handsfree.cli.transcript import Conversation
-from handsfree.cli.visit_setup import open_ears, second_ear, second_hearing, visit_mouth
+from handsfree.cli.visit_setup import open_ears, second_ear, second_pass, visit_mouth
 from handsfree.clock import SystemClock
 from handsfree.controllers.guide import Guide
 from handsfree.job.opening import Side
@@ -76,7 +76,7 @@ def yourself(
             clock=SystemClock(),
             watch=Conversation(console, language.wording),
             tones=settings.tones,
-            retry=second_hearing(ears_named, language),
+            retry=second_pass(ears_named, language),
             ear=ear,
         )
         shell = {"model": model, "ears": f"rehearsal, yourself, {ears_named}", "mouth": mouth.name}

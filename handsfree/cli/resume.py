@@ -14,7 +14,7 @@ from handsfree.cli.live_view import view_option
 from handsfree.cli.microphone_options import live_of, live_options
 from handsfree.cli.output_file import SUMMARY
 from handsfree.cli.resume_point import heard_until_s, last_ears, last_voice
-from handsfree.cli.shutdown import ends_when_told
+from handsfree.cli.shutdown import ending_on_signal
 from handsfree.cli.visit_devices import VisitDevices
 from handsfree.cli.visit_ending import finish, take_photos, visit_console
 from handsfree.cli.visit_setup import TYPED, devices_named, source_name
@@ -56,7 +56,7 @@ def resume(
         raise click.UsageError("give only one of --typed, --live and --sound FILE")
     chosen = source_name(sound, typed, devices)
     named = typed or live or sound is not None or devices_named(devices)
-    with ends_when_told(folder), Journal.open(folder, SystemClock().utc()) as journal:
+    with ending_on_signal(folder), Journal.open(folder, SystemClock().utc()) as journal:
         events = read(folder)
         first = events[0].body if events else None
         if not isinstance(first, ev.VisitOpened):

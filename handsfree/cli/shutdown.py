@@ -23,7 +23,7 @@ _SIGNALS = tuple(
 _AGAIN_S = 0.5
 
 
-class Told(HandsfreeError):
+class EndRequested(HandsfreeError):
     """A signal asked the program to end."""
 
     def __init__(self, number: int, folder: Path) -> None:
@@ -40,7 +40,7 @@ class _Signalled(BaseException):
     """Unwinds the stack to the command line; nothing in between catches it."""
 
 
-class _Teller:
+class _SignalHandler:
     """Handles the signals: the first one ends the visit cleanly, the second one at once.
 
     An exception raised in a signal handler is lost if C called Python, as in a callback. So a flag
@@ -87,13 +87,13 @@ class _Teller:
 
 
 @contextmanager
-def ends_when_told(folder: Path) -> Iterator[None]:
+def ending_on_signal(folder: Path) -> Iterator[None]:
     """Lets SIGTERM, SIGHUP and Ctrl+C end the visit cleanly, and a second signal at once.
 
     The journal may end in the middle of a line, as after a kill. So it is closed and reopened, and
-    the signal is recorded as its last event. Raises Told.
+    the signal is recorded as its last event. Raises EndRequested.
     """
-    teller = _Teller()
+    teller = _SignalHandler()
     try:
         try:
             yield
@@ -102,7 +102,7 @@ def ends_when_told(folder: Path) -> Iterator[None]:
         if teller.number is not None:
             teller.rest()
             _keep(teller.number, folder)
-            raise Told(teller.number, folder)
+            raise EndRequested(teller.number, folder)
     finally:
         teller.close()
 

@@ -16,7 +16,7 @@ from handsfree.cli.job_names import slug
 from handsfree.cli.live_view import view_option
 from handsfree.cli.microphone_options import MICROPHONE, Live, live_of, live_options
 from handsfree.cli.procedure_choice import NAME_PROCEDURE, asked_procedure
-from handsfree.cli.shutdown import ends_when_told
+from handsfree.cli.shutdown import ending_on_signal
 from handsfree.cli.terminal import echo
 from handsfree.cli.transcript import Conversation
 from handsfree.cli.visit_devices import VisitDevices
@@ -167,7 +167,7 @@ def _run(
     named, controller = sheet.procedure, sheet.controller_guide
     if not named and name.startswith(SOUND):
         raise JobError("the job names no procedure", way_out=NAME_PROCEDURE)
-    with ends_when_told(folder), ExitStack() as stack:
+    with ending_on_signal(folder), ExitStack() as stack:
         procedure = chosen_procedure(named, controller, sheet.language) if named else None
         limits, settings = load_limits(sheet.limits), load_settings()
         language = Language.load(language=sheet.language)

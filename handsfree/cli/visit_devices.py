@@ -13,7 +13,7 @@ from handsfree.cli.visit_setup import (
     TYPED,
     open_ears,
     second_ear,
-    second_hearing,
+    second_pass,
     visit_mouth,
 )
 from handsfree.clock import SystemClock
@@ -89,7 +89,7 @@ class VisitDevices:
             tones=self._settings.tones,
             keep_clips=self._settings.keep_clips,
             voice=voice,
-            retry=second_hearing(self._name, self._language),
+            retry=second_pass(self._name, self._language),
             ear=ear,
         )
         named = {"ears": self._name, "mouth": mouth.name, "second_ear": ear.name if ear else ""}

@@ -78,7 +78,7 @@ def open_ears(
     return ears, f"{model.name} {model.sha256[:12]}"
 
 
-def second_hearing(name: str, language: Language) -> RetryRecognizer | None:
+def second_pass(name: str, language: Language) -> RetryRecognizer | None:
     """The constrained second recognition of answers and readings; None without sound."""
     if name == TYPED:
         return None

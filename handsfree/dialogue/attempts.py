@@ -6,7 +6,12 @@ from handsfree.checks.evaluate import judge_reading
 from handsfree.checks.leaf_energy import BEYOND
 from handsfree.checks.leaf_energy import RULES as ENERGY_RULES
 from handsfree.checks.measured_energy import MEASURED_RULES
-from handsfree.checks.measurement_uncertainty import MOST_RUNS, Bound, doubt_of, runs_to_decide
+from handsfree.checks.measurement_uncertainty import (
+    MOST_RUNS,
+    Bound,
+    runs_to_decide,
+    uncertainty_of,
+)
 from handsfree.dialogue.turn import Turn
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.quantity import Quantity
@@ -112,7 +117,7 @@ def _decides(turn: Turn, found: Finding, subject: Subject) -> bool:
         return False
     unit = Unit(found.unit)
     bound: Bound = "at least" if found.bound == "at least" else "at most"
-    doubt = doubt_of(turn.job.runs(found.quantity, subject), unit)
+    doubt = uncertainty_of(turn.job.runs(found.quantity, subject), unit)
     return bool(runs_to_decide(doubt, found.limit, bound))
 
 

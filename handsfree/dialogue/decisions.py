@@ -14,7 +14,7 @@ from handsfree.job.unit import Family
 from handsfree.journal import events as ev
 from handsfree.language.meaning import GoTo, Word
 from handsfree.procedure.step import Step, Task
-from handsfree.visit_record.faults import last_life
+from handsfree.visit_record.faults import latest_occurrence
 
 SAFETY_READINGS = frozenset(
     quantity
@@ -98,7 +98,7 @@ def failed(turn: Turn, item: OpenItem) -> bool:
     """True if an item failed before and is now too close to call: no reading has proved it
     right.
     """
-    fault = last_life(turn.state.progress.faults, item.key)
+    fault = latest_occurrence(turn.state.progress.faults, item.key)
     return item.kind == "close" and fault is not None and fault.open
 
 
@@ -143,7 +143,7 @@ def _decided_with(turn: Turn, item: OpenItem, word: str) -> list[str]:
 
 def named(turn: Turn, item: OpenItem) -> str:
     """An open item as a decision names it: 'left leaf, swings freely, not OK'."""
-    what, fault = item.what.rstrip("."), last_life(turn.state.progress.faults, item.key)
+    what, fault = item.what.rstrip("."), latest_occurrence(turn.state.progress.faults, item.key)
     if fault is None or fault.kind != "observed":
         return what
     return f"{what}, {turn.words.name('word', 'not_in_order')}"

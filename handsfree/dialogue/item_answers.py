@@ -12,7 +12,7 @@ from handsfree.dialogue import facts, fault_commands, implicit_confirmation
 from handsfree.dialogue.questions.fact import FactQuestion
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
-from handsfree.job.fault_kinds import FAULT_KINDS, places, seen_as
+from handsfree.job.fault_kinds import FAULT_KINDS, fault_of_observation, places
 from handsfree.job.job import Fact
 from handsfree.job.reading import Subject
 from handsfree.language.item_answers import ItemSaid, ItemsSaid
@@ -105,7 +105,7 @@ def _named_fault(
     ]
     if not unplaced or not all(_has_name(turn, item) for item in unplaced):
         return False
-    item, kind = unplaced[0], seen_as(unplaced[0].name, unplaced[0].state)
+    item, kind = unplaced[0], fault_of_observation(unplaced[0].name, unplaced[0].state)
     left = tuple(each for each in said.items if each is not item)
     more = len(unplaced) > 1 or bool(placements(row, left, others))
     rest = ItemsSaid(items=left) if more else None
@@ -118,7 +118,7 @@ def _named_fault(
 
 def _has_name(turn: Turn, item: ItemSaid) -> bool:
     """True if a refusal is a fault with a name, at a place that the door has."""
-    kind = seen_as(item.name, item.state)
+    kind = fault_of_observation(item.name, item.state)
     if kind is None:
         return False
     return item.subject is None or item.subject in places(FAULT_KINDS[kind], turn.job.opening)

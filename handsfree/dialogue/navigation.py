@@ -16,7 +16,7 @@ from handsfree.journal import events as ev
 from handsfree.journal.search_events import SearchEnded
 from handsfree.language.wording import sentence
 from handsfree.procedure.step import OK, Task
-from handsfree.visit_record.faults import last_life
+from handsfree.visit_record.faults import latest_occurrence
 
 
 def enter(turn: Turn, task: Task) -> None:
@@ -63,7 +63,7 @@ def end(
 def _prove_cured(turn: Turn, task: Task) -> None:
     """Ends a complaint whose search had found no cure, because its step is now OK."""
     tree = tree_of(turn, task.step)
-    fault = last_life(turn.state.progress.faults, f"search/{tree}")
+    fault = latest_occurrence(turn.state.progress.faults, f"search/{tree}")
     if tree is not None and fault is not None and fault.proved is None and fault.open:
         turn.keep(SearchEnded(tree=tree, title=fault.name, outcome="cured"))
 

@@ -12,12 +12,12 @@ from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.procedure.step import Task
 from handsfree.visit_record.door_fault import DoorFault
-from handsfree.visit_record.faults import last_life
+from handsfree.visit_record.faults import latest_occurrence
 
 
 def latest(turn: Turn, key: str) -> DoorFault:
     """The latest occurrence of a fault that was found. Raises KeyError for an unknown key."""
-    life = last_life(turn.state.progress.faults, key)
+    life = latest_occurrence(turn.state.progress.faults, key)
     if life is None:
         raise KeyError(key)
     return life

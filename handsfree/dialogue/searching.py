@@ -12,7 +12,7 @@ from handsfree.dialogue.turn import Turn
 from handsfree.journal.fault_events import FaultWorked
 from handsfree.journal.search_events import SearchAnswered, SearchEnded, SearchStarted
 from handsfree.procedure.step import Task
-from handsfree.visit_record.faults import OTHERS_DO, last_life
+from handsfree.visit_record.faults import OTHERS_DO, latest_occurrence
 from handsfree.visit_record.progress import RunningSearch
 
 __all__ = ["asked", "choices", "complaint_of", "end", "give", "start", "tree_for", "under_way"]
@@ -102,7 +102,7 @@ def _explain_step(turn: Turn, cause: Cause) -> None:
     if task is None or turn.between or task.step.search is None or cause.work == OTHERS_DO:
         return
     key = f"{task.subject}/{task.step.fact}"
-    fault = last_life(turn.state.progress.faults, key)
+    fault = latest_occurrence(turn.state.progress.faults, key)
     if fault is not None and fault.open:
         turn.keep(FaultWorked(key=key, work=cause.work, cause=cause.found))
 

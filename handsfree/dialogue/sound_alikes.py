@@ -37,7 +37,9 @@ Weighed = tuple[str, float]
 """Words that a sound may have been, and their cost (nats); lower is likelier."""
 
 
-def sought(state: State, said: Meaning | None, rival: Rival | None) -> tuple[Quantity, ...]:
+def quantities_to_compare(
+    state: State, said: Meaning | None, rival: Rival | None
+) -> tuple[Quantity, ...]:
     """The quantities whose readings the sound is compared with; () for no comparison.
 
     The comparison takes time, so it is made only if the value is unusual, one of its words sounds
@@ -71,9 +73,9 @@ def may_be(
 ) -> tuple[str, ...]:
     """The words that would change the next question, the likeliest first.
 
-    ``weighed`` are the words that the sound may have been, for every quantity of ``sought``.
+    ``weighed`` are the words that the sound may have been, for each of the quantities to compare.
     """
-    quantities = sought(state, said, rival)
+    quantities = quantities_to_compare(state, said, rival)
     if not quantities:
         return ()
     asked = expected_reading(state, quantities[0])

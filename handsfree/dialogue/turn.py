@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from handsfree.checks.evaluate import changed
 from handsfree.controllers.guide import Guide
 from handsfree.dialogue import grouped_steps, listed_values, sentences
-from handsfree.dialogue.prompt_helps import prompt_help
+from handsfree.dialogue.prompt_hints import prompt_help
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Keep, Reply, Role, Say, State, Tone
 from handsfree.job.finding import Binding, Finding, Verdict

@@ -74,7 +74,7 @@ _SEEN = {
 }
 
 
-def seen_as(fact: str, state: str | None) -> str | None:
+def fault_of_observation(fact: str, state: str | None) -> str | None:
     """The fault of what was seen, such as 'arm' and 'loose'; None where it has no name."""
     if fact == "swings_freely":
         return "leaf_binds"

@@ -15,7 +15,7 @@ LEAF_FEATURES = tuple(name for name, each in FEATURES.items() if each.of == "lea
 """Keys of [[leaf]] that are features."""
 
 
-def told_features(table: Table, of: Literal["opening", "leaf"]) -> dict[str, str]:
+def features_in(table: Table, of: Literal["opening", "leaf"]) -> dict[str, str]:
     """The features of the table that have no field of their own in an opening or a leaf.
 
     Raises the file's error, with its line, for a value that the feature cannot have.

@@ -20,7 +20,7 @@ from handsfree.job.opening import Action, Leaf, Side, WeightSource
 from handsfree.job.quantity import OPEN_ANGLE, QUANTITIES, Quantity
 from handsfree.job.record import Record
 from handsfree.job.unit import Family, Measure, Unit
-from handsfree.job_file.features import LEAF_FEATURES, told_features
+from handsfree.job_file.features import LEAF_FEATURES, features_in
 from handsfree.job_file.table import Table
 
 LEAF_KEYS = (
@@ -71,7 +71,7 @@ def _leaf(
         parts=tuple(_part(part, units) for part in parts),
         construction=_construction(made_of[0], units) if made_of else None,
     )
-    for name, value in told_features(table, "leaf").items():
+    for name, value in features_in(table, "leaf").items():
         leaf = with_leaf_feature(leaf, name, value)
     if why := parts_contradiction(leaf.parts, leaf.width, leaf.weight):
         raise parts[0].fault(why, way_out="correct the part or the leaf")

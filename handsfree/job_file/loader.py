@@ -19,7 +19,7 @@ from handsfree.job.opening import (
     Swing,
 )
 from handsfree.job.quantity import SWITCH_RANGE
-from handsfree.job_file.features import OPENING_FEATURES, told_features, untold
+from handsfree.job_file.features import OPENING_FEATURES, features_in, untold
 from handsfree.job_file.leaves import LEAF_KEYS, parse_leaves
 from handsfree.job_file.table import Source, Table
 from handsfree.language.door_words import clash_words
@@ -188,7 +188,7 @@ def _opening(
         vestibule=table.flag("vestibule"),
         held_open_by_sensor=table.flag("held_open_by_sensor"),
         switch_range=table.measure("switch_range", SWITCH_RANGE, units),
-        features=told_features(table, "opening"),
+        features=features_in(table, "opening"),
         not_known=untold(table, swing_known=swing is not None),
         controller_removed=table.flag("controller_removed"),
     )

@@ -30,7 +30,7 @@ from handsfree.office.changes import (
 )
 from handsfree.office.new_values import new_measure, refuse_unknown_answer
 from handsfree.office.new_visit_facts import new_visit_fact
-from handsfree.office.reevaluation import judged_anew
+from handsfree.office.reevaluation import reevaluated_findings
 from handsfree.office.review_plan import review_plan
 from handsfree.office.sign_off_blockers import blockers, name_of
 from handsfree.office.spoken_words import spoken_words
@@ -128,7 +128,7 @@ def _reread(
     before = visit.job
     after = fold_job(before, body)
     assert after is not None
-    found = judged_anew(before, after, limits(), item.now)
+    found = reevaluated_findings(before, after, limits(), item.now)
     return (body, ev.Judged(findings=found)) if found else (body,)
 
 
@@ -153,7 +153,7 @@ def _fact(
     assert after is not None
     if before.opening == after.opening:
         return (body,)
-    found = judged_anew(before, after, limits())
+    found = reevaluated_findings(before, after, limits())
     return (body, ev.Judged(findings=found)) if found else (body,)
 
 

@@ -33,7 +33,7 @@ from handsfree.reports.timeline import clock
 from handsfree.reports.visit_time import zone_of
 from handsfree.visit_record.event_words import SECOND_EAR, with_unit
 from handsfree.visit_record.office_changes import OfficeChange, change_of
-from handsfree.visit_record.talk import came_of
+from handsfree.visit_record.talk import effect_of
 from handsfree.visit_record.visit_record import VisitRecord
 
 VERDICTS: dict[Verdict, str] = {
@@ -249,7 +249,7 @@ def _act(event: ev.Event, named: Mapping[str, str]) -> OfficeChange:
     if isinstance(body, office.OfficeBody):
         return change_of(event, body, named)
     judged = isinstance(body, ev.Judged)
-    what = "it was judged again" if judged else came_of(body) or step_words(body.kind)
+    what = "it was judged again" if judged else effect_of(body) or step_words(body.kind)
     return OfficeChange(seq=event.seq, at=event.at, by="", kind=body.kind, what=what)
 
 

@@ -17,7 +17,7 @@ Attempt = tuple[Quantity, Subject, int]
 _REACHES_OTHERS = (Quantity.PLATE_DISTANCE, Quantity.OPENING_TIME)
 
 
-def judged_anew(
+def reevaluated_findings(
     before: Job, after: Job, limits: LimitSet, touched: Reading | None = None
 ) -> tuple[Finding, ...]:
     """The findings changed by an amendment, those as found first.

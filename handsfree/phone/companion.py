@@ -25,10 +25,11 @@ from handsfree.language.interpreter import Language
 from handsfree.language.wording import ENGLISH
 from handsfree.phone.carried_job import JOB_FILES, job_of
 from handsfree.phone.choices import choices_of
-from handsfree.phone.heard_again import HeardAgain, NotHeardYet
 from handsfree.phone.page_run import cycle_run, piece_wanted
+from handsfree.phone.page_second_pass import PageSecondPass, PassWanted
 from handsfree.phone.photo import drawn_photo
 from handsfree.phone.ports import FedEars, PageClock, ShownMouth
+from handsfree.recognition.close_calls import alternatives_of, reject_close_call
 from handsfree.recognition.heard_words import CANCEL, labels_of
 from handsfree.recognition.port import (
     EarEvent,
@@ -37,7 +38,6 @@ from handsfree.recognition.port import (
     SourceFault,
     Utterance,
 )
-from handsfree.recognition.told_apart import alternatives_of, told_apart
 from handsfree.reports.next_job import walk_of
 from handsfree.reports.next_service import DAILY
 from handsfree.reports.pack import pack, summary_file
@@ -71,7 +71,7 @@ class Companion:
         self._journal: Journal | None = None
         self._ears = FedEars(reports_silence=False)
         self._mouth = ShownMouth(aloud=False)
-        self._again = HeardAgain(Language.load(language=self._language).parse)
+        self._again = PageSecondPass(Language.load(language=self._language).parse)
         self._cancel = False  # true if the page should end the timed run
 
     def begin(
@@ -116,7 +116,7 @@ class Companion:
         """
         length_s = count / SAMPLE_RATE_HZ
         language = Language.load(language=self._language)
-        said = told_apart(alternatives_of(found, length_s), language.parse)
+        said = reject_close_call(alternatives_of(found, length_s), language.parse)
         sound = MeasuredSound(flac=bytes(flac), voice_rms=voice_rms, snr_db=snr_db, count=count)
         end_s = start_s + length_s
         heard = Utterance(said.text, said.words, start_s=start_s, end_s=end_s, measured=sound)
@@ -124,7 +124,7 @@ class Companion:
         if self._visit is not None:
             try:
                 understand(heard, self._visit.state, language, self._again)
-            except NotHeardYet as missing:
+            except PassWanted as missing:
                 return json.dumps({"again": missing.wanted})
         return self._answered(lambda: self._take(heard))
 
@@ -230,7 +230,7 @@ class Companion:
         self._ears = FedEars(reports_silence=bool(model))
         self._mouth.aloud, self._language = aloud, sheet.language
         language = Language.load(language=sheet.language)
-        self._again = HeardAgain(language.parse)
+        self._again = PageSecondPass(language.parse)
         return Visit(
             self._journal,
             state,

@@ -6,10 +6,10 @@ import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from handsfree.recognition.close_calls import alternatives_of
 from handsfree.recognition.cycle_run import CycleRun
 from handsfree.recognition.heard_words import MarkOf
 from handsfree.recognition.mark_cues import MOST, HeardCue, cue_of, cues_between
-from handsfree.recognition.told_apart import alternatives_of
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cue_alignment import CueCandidates, align_words
 from handsfree.timing.cycle import MOMENTS, NEAR_S, Label

@@ -14,15 +14,15 @@ from typing import get_args
 from handsfree.job.quantity import Quantity
 from handsfree.language.automaton import Automaton
 from handsfree.language.interpreter import Language
-from handsfree.phone.heard_again import graph_name
 from handsfree.phone.page_run import CLOCK, CLOCK_WORDS
+from handsfree.phone.page_second_pass import graph_name
+from handsfree.recognition.close_calls import PAD_S
 from handsfree.recognition.graph_compiler import Costs, compile_graph
 from handsfree.recognition.lexicon import read_lexicon
 from handsfree.recognition.mark_cues import NO_OTHER, WITHIN
 from handsfree.recognition.recognizer import soft_noise
-from handsfree.recognition.second_hearing import NARROW_WORDS, grammar_of
+from handsfree.recognition.second_pass import NARROW_WORDS, grammar_of
 from handsfree.recognition.speech_model import SpeechModel
-from handsfree.recognition.told_apart import PAD_S
 from handsfree.recognition.voice_activity import VoiceActivitySettings
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.synthesis.tones import ToneKind, tone

@@ -6,9 +6,10 @@ from functools import cached_property
 from pathlib import Path
 
 from handsfree.language.interpreter import Language
+from handsfree.recognition.close_calls import Alternative
 from handsfree.recognition.grammar_model import recognizer_for
 from handsfree.recognition.recognizer import Samples, VoskRecognizer
-from handsfree.recognition.second_hearing import (
+from handsfree.recognition.second_pass import (
     AT_ONCE,
     CODE,
     LONGEST_READING_S,
@@ -16,12 +17,11 @@ from handsfree.recognition.second_hearing import (
     READ_BACK,
     READING,
     WITHIN,
-    Narrow,
-    SecondHearing,
+    NarrowGrammar,
+    SecondPass,
     grammar_of,
 )
 from handsfree.recognition.speech_model import SpeechModel
-from handsfree.recognition.told_apart import Alternative
 
 __all__ = [
     "AT_ONCE",
@@ -35,7 +35,7 @@ __all__ = [
 ]
 
 
-class ConstrainedRetry(SecondHearing[Samples]):
+class ConstrainedRetry(SecondPass[Samples]):
     """A second pass with a narrow grammar; it opens the model on first use.
 
     A dynamic model has no cost for other speech, so it gets no second pass. Only the last grammar
@@ -46,9 +46,11 @@ class ConstrainedRetry(SecondHearing[Samples]):
     def __init__(self, language: Language, folder: Path | str | None = None) -> None:
         super().__init__(language.parse)
         self._language, self._folder = language, folder
-        self._opened: tuple[Narrow, VoskRecognizer] | None = None
+        self._opened: tuple[NarrowGrammar, VoskRecognizer] | None = None
 
-    def alternatives(self, sound: Samples, narrow: Narrow, most: int) -> tuple[Alternative, ...]:
+    def alternatives(
+        self, sound: Samples, narrow: NarrowGrammar, most: int
+    ) -> tuple[Alternative, ...]:
         """Lists up to ``most`` alternatives of one whole utterance (mono, 16 kHz), likeliest first.
 
         Empty for a dynamic model. Raises ModelError if the model cannot be opened.

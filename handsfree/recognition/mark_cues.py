@@ -14,9 +14,9 @@ import math
 from collections.abc import Callable, Sequence
 
 from handsfree.job.reading import Subject
+from handsfree.recognition.close_calls import Alternative
 from handsfree.recognition.graph_compiler import Costs
 from handsfree.recognition.heard_words import MarkOf, beat_s, labels_of
-from handsfree.recognition.told_apart import Alternative
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cue_alignment import CandidateWord, CueCandidates
 from handsfree.timing.cycle import NEAR_S

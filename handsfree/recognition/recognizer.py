@@ -18,17 +18,17 @@ from handsfree.audio.levels import leveled
 from handsfree.errors import ModelError
 from handsfree.language.automaton import Automaton
 from handsfree.language.word_pair_cover import cover
-from handsfree.recognition.graph_compiler import REST_FOLLOWS
-from handsfree.recognition.heard_words import Recognized, Word
-from handsfree.recognition.model_probe import last_complaint, probe_model
-from handsfree.recognition.speech_model import UNKNOWN, SpeechModel
-from handsfree.recognition.told_apart import (
+from handsfree.recognition.close_calls import (
     COMPARED,
     PAD_S,
     Alternative,
     alternatives_of,
-    told_apart,
+    reject_close_call,
 )
+from handsfree.recognition.graph_compiler import REST_FOLLOWS
+from handsfree.recognition.heard_words import Recognized, Word
+from handsfree.recognition.model_probe import last_complaint, probe_model
+from handsfree.recognition.speech_model import UNKNOWN, SpeechModel
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 Samples = NDArray[np.int16]
@@ -85,7 +85,7 @@ class VoskRecognizer:
     def recognize(self, samples: Samples) -> Recognized:
         """Returns the words of one whole utterance; partial results are ignored."""
         if self._meaning is not None:
-            return told_apart(self.alternatives(samples, COMPARED), self._meaning)
+            return reject_close_call(self.alternatives(samples, COMPARED), self._meaning)
         return self.alternatives(samples, 1)[0].heard
 
     def alternatives(self, samples: Samples, most: int) -> tuple[Alternative, ...]:

@@ -77,7 +77,7 @@ def understand(
         return Understood(text, meaning, rival, rivals, may_be=other, retried=retried)
     weighed = [
         one
-        for quantity in sound_alikes.sought(state, meaning, rival)
+        for quantity in sound_alikes.quantities_to_compare(state, meaning, rival)
         for one in again.readings(sound, quantity)
     ]
     may_be = sound_alikes.may_be(state, meaning, rival, weighed, language.parse)

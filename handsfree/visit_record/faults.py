@@ -65,7 +65,7 @@ def follow(lives: Lives, body: ev.Body, step: str | None) -> Lives:
             return lives
 
 
-def last_life(lives: Iterable[DoorFault], key: str) -> DoorFault | None:
+def latest_occurrence(lives: Iterable[DoorFault], key: str) -> DoorFault | None:
     """The latest occurrence of a fault; None for a key that never was one."""
     return next((life for life in reversed(tuple(lives)) if life.key == key), None)
 
@@ -82,7 +82,7 @@ def _begun(lives: Lives, life: DoorFault, again: Mapping[str, object] | None = N
 
     Earlier observations no longer prove anything once it was found again.
     """
-    last = last_life(lives, life.key)
+    last = latest_occurrence(lives, life.key)
     if last is not None and last.open:
         return _changed(lives, life.key, **{"proved": None, "proof": None, **(again or {})})
     return (*lives, life)
@@ -90,7 +90,7 @@ def _begun(lives: Lives, life: DoorFault, again: Mapping[str, object] | None = N
 
 def _changed(lives: Lives, key: str, /, **update: object) -> Lives:
     """The occurrences, with the latest one of a key changed."""
-    life = last_life(lives, key)
+    life = latest_occurrence(lives, key)
     if life is None or not update:
         return lives
     return tuple(each.model_copy(update=update) if each is life else each for each in lives)
@@ -98,7 +98,7 @@ def _changed(lives: Lives, key: str, /, **update: object) -> Lives:
 
 def _observed(lives: Lives, subject: str, name: str, value: str, step: str | None) -> Lives:
     key = f"{subject}/{name}"
-    life = last_life(lives, key)
+    life = latest_occurrence(lives, key)
     if value == "not_in_order":
         made = DoorFault(key=key, kind="observed", subject=subject, name=name, step=step)
         if life is not None and life.open and life.kind == "observed":
@@ -115,7 +115,7 @@ def _observed(lives: Lives, subject: str, name: str, value: str, step: str | Non
 
 def _corrected(lives: Lives, key: str) -> Lives:
     """Removes an observation that the office changed to OK: it never was a fault."""
-    life = last_life(lives, key)
+    life = latest_occurrence(lives, key)
     if life is None or life.kind != "observed" or life.proved is not None:
         return lives
     return _changed(lives, key, withdrawn=True)
@@ -138,7 +138,7 @@ def _judged(lives: Lives, findings: Iterable[Finding], step: str | None) -> Live
             by_key.setdefault(f"{found.subject}/{found.rule}", []).append(found)
     for key, mine in by_key.items():
         ids = tuple(dict.fromkeys(f.reading_id for f in mine if f.reading_id))
-        life, verdicts = last_life(lives, key), {found.verdict for found in mine}
+        life, verdicts = latest_occurrence(lives, key), {found.verdict for found in mine}
         if Verdict.FAIL in verdicts:
             made = DoorFault(
                 key=key,
@@ -190,7 +190,7 @@ def _answered(lives: Lives, asked: str, answer: str) -> Lives:
 
 def _searched(lives: Lives, ended: search.SearchEnded, step: str | None) -> Lives:
     key, cured = f"search/{ended.tree}", ended.outcome == "cured"
-    if last_life(lives, key) is None:
+    if latest_occurrence(lives, key) is None:
         life = DoorFault(key=key, kind="complaint", subject="opening", name=ended.title, step=step)
         lives = (*lives, life)
     done = cured or ended.outcome == "not_cured"

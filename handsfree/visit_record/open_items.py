@@ -13,7 +13,7 @@ from handsfree.journal.plain_words import step_words, words_of
 from handsfree.visit_record.amendment import Amendment, amendment_of
 from handsfree.visit_record.event_words import finding_words
 from handsfree.visit_record.facts import Facts
-from handsfree.visit_record.faults import last_life
+from handsfree.visit_record.faults import latest_occurrence
 from handsfree.visit_record.progress import Course
 from handsfree.visit_record.readings import Readings
 
@@ -191,7 +191,7 @@ class OpenItems:
 
 def _what_of(course: Course, key: str) -> str:
     """The name of a settled item: a fault, a skipped step, or a rule."""
-    life = last_life(course.faults, key)
+    life = latest_occurrence(course.faults, key)
     if life is not None:
         return life.what
     return key.replace("/", ": ") if "/" in key else step_words(key)

@@ -52,7 +52,7 @@ class Confirmation(Record):
     together: bool = False
 
 
-class RelativeDoubt(Record):
+class ReviewScore(Record):
     """The doubt about a reading relative to the others, 0 (none) to 1, with the reasons.
 
     ``alone`` is true if it has to be confirmed individually.
@@ -87,7 +87,7 @@ class ReadingStory(Record):
     confirmations: tuple[Confirmation, ...] = ()
     place: Place | None = None
     findings: tuple[Finding, ...] = ()
-    doubt: RelativeDoubt = RelativeDoubt(score=0.0)
+    doubt: ReviewScore = ReviewScore(score=0.0)
 
     @property
     def id(self) -> str:

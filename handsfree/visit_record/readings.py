@@ -21,7 +21,7 @@ from handsfree.visit_record.reading_story import (
     ReadingAmendment,
     ReadingStory,
 )
-from handsfree.visit_record.review_priority import Hearing, attempt_of, relative_doubt
+from handsfree.visit_record.review_priority import Hearing, attempt_of, review_score
 
 Key = tuple[Subject, Quantity]
 """A measured quantity: one quantity of one subject."""
@@ -247,7 +247,7 @@ class Readings:
         # The findings on an attempt are attached to its last run, but concern every run of it.
         of_attempt = findings or self.findings.get(attempt.runs[-1].id, ())
         hearing = self._hearings[story.id]
-        doubt = relative_doubt(
+        doubt = review_score(
             story.now,
             of_attempt,
             attempt.spread,

@@ -22,7 +22,7 @@ from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.quantity import QUANTITIES, SETTINGS
 from handsfree.job.reading import Reading
 from handsfree.job.unit import Unit, convert, family_of
-from handsfree.visit_record.reading_story import RelativeDoubt
+from handsfree.visit_record.reading_story import ReviewScore
 
 _SUPERSEDED = 0.3
 """Weight of a superseded attempt, which no longer decides the verdict."""
@@ -94,14 +94,14 @@ def attempt_of(runs: Sequence[Reading]) -> Attempt:
     return Attempt(True, unit, len(runs), min(values), max(values), mean)
 
 
-def relative_doubt(
+def review_score(
     now: Reading,
     findings: Sequence[Finding],
     attempt: Attempt,
     hearing: Hearing,
     *,
     superseded: bool = False,
-) -> RelativeDoubt:
+) -> ReviewScore:
     """The doubt about a reading's current value.
 
     ``findings`` are those on its ``attempt``; ``superseded`` is true if a later attempt decides. A
@@ -109,7 +109,7 @@ def relative_doubt(
     """
     if not attempt.fits:
         unit = "its unit does not fit what was measured"
-        return RelativeDoubt(score=1.0, why=(unit,), alone=True)
+        return ReviewScore(score=1.0, why=(unit,), alone=True)
     shares = _heard(hearing, differed=now.second_ear == "chosen")
     weight = _SUPERSEDED if superseded else 1.0
     near = max((_near(f, weight) for f in findings), default=(0.0, ""), key=lambda each: each[0])
@@ -127,7 +127,7 @@ def relative_doubt(
         trusted *= 1 - share
     shares.sort(key=lambda each: -each[0])
     why = tuple(why for _, why in shares)
-    return RelativeDoubt(score=round(1 - trusted, 4), why=why, alone=alone)
+    return ReviewScore(score=round(1 - trusted, 4), why=why, alone=alone)
 
 
 def _heard(hearing: Hearing, *, differed: bool) -> list[tuple[float, str]]:

@@ -50,7 +50,7 @@ class Talk:
         """Number of utterances refused or not understood since a value was filed."""
         self._utterances: dict[int, Utterance] = {}
         self._turn: int | None = None  # the utterance or run to which the events now belong
-        self._came_of: dict[int, list[str]] = {}
+        self._effects_of: dict[int, list[str]] = {}
         self._note_in: dict[int, int] = {}
         self._given: dict[str, int] = {}
 
@@ -85,7 +85,7 @@ class Talk:
                 self.notes[seq] = note
                 self._note_in[self._turn or 0] = seq
             case ev.StoodBy() | ev.CarriedOn():
-                self._occur(event, came_of(body) or "")
+                self._occur(event, effect_of(body) or "")
             case ev.Fault(what=what, detail=detail, lost_s=lost_s):
                 fault = RecordedFault(seq=seq, at=at, what=what, detail=detail, lost_s=lost_s)
                 self.faults.append(fault)
@@ -103,15 +103,15 @@ class Talk:
                 self.refusals = 0
         if (kept := kept_as(body)) is not None:
             self._keep_as(kept)
-        words = came_of(body)
+        words = effect_of(body)
         turn = body.heard if isinstance(body, ev.SecondHeard | ev.TypedUp) else self._turn
         if turn is not None and words is not None:
-            self._came_of.setdefault(turn, []).append(words)
+            self._effects_of.setdefault(turn, []).append(words)
 
     def utterances(self) -> tuple[Utterance, ...]:
         """Every utterance with its results, oldest first."""
         return tuple(
-            each.model_copy(update={"came_of": tuple(self._came_of.get(seq, ()))})
+            each.model_copy(update={"came_of": tuple(self._effects_of.get(seq, ()))})
             for seq, each in self._utterances.items()
         )
 
@@ -165,7 +165,7 @@ class Talk:
         )
 
 
-def came_of(body: ev.Body) -> str | None:
+def effect_of(body: ev.Body) -> str | None:
     """The effect of an event in plain words; None if it is of no interest to readers."""
     match body:
         case ev.ReadingAccepted(reading=reading):

@@ -1,6 +1,6 @@
 """Measures the second pass for an expected reading: what it gains, and its false accepts.
 
-    python -m tests.bench.second_hearing ../shared/speech-train --readings --grid
+    python -m tests.bench.second_pass ../shared/speech-train --readings --grid
 
 Readings are spoken as by a technician, once while that quantity is expected and once while another
 one is. Chat, other people's speech and other answers are played while a reading is expected. Only a

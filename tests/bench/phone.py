@@ -24,9 +24,9 @@ import soundfile
 from handsfree.data import data_folder
 from handsfree.language.interpreter import Language
 from handsfree.phone.build import build
+from handsfree.recognition.close_calls import COMPARED, alternatives_of, reject_close_call
 from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
-from handsfree.recognition.told_apart import COMPARED, alternatives_of, told_apart
 from handsfree.recognition.voice_activity import Segmenter
 from tests.phone.app import served
 from tests.phone.phone_browser import begin, opened, phone, say
@@ -176,7 +176,7 @@ def _texts(page: object, count: int) -> list[float]:
     apart = []
     equal = 0
     for one, other in zip(wanted, found, strict=True):
-        desktop, there = told_apart(one, parse).text, told_apart(other, parse).text
+        desktop, there = reject_close_call(one, parse).text, reject_close_call(other, parse).text
         equal += desktop == there
         if desktop != there:
             print(f"  desktop: {desktop!r}, phone: {there!r}")

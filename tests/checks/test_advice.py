@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.checks.advice import change, measure_again, target
-from handsfree.checks.measurement_uncertainty import Doubt, decide, doubt_of
+from handsfree.checks.measurement_uncertainty import Uncertainty, decide, uncertainty_of
 from handsfree.job.finding import Verdict
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject, Taken
@@ -24,10 +24,10 @@ LEFT = Subject.LEFT_LEAF
 LIMIT = Decimal("3.5")
 
 
-def doubt(quantity: Quantity, *values: str, taken: Taken = Taken.SAID) -> Doubt:
+def doubt(quantity: Quantity, *values: str, taken: Taken = Taken.SAID) -> Uncertainty:
     runs = read(a_job(), quantity, *values).readings
     taken_so = tuple(run.model_copy(update={"taken": taken}) for run in runs)
-    return doubt_of(taken_so, QUANTITIES[quantity].unit)
+    return uncertainty_of(taken_so, QUANTITIES[quantity].unit)
 
 
 @pytest.mark.parametrize(

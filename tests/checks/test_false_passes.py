@@ -19,10 +19,10 @@ from handsfree.checks.measurement_uncertainty import (
     MOST_RUNS,
     POCOCK,
     TIMED_SD_S,
-    Doubt,
+    Uncertainty,
     decide,
-    doubt_of,
     runs_to_decide,
+    uncertainty_of,
 )
 from handsfree.job.finding import Verdict
 from handsfree.job.quantity import Quantity
@@ -68,11 +68,11 @@ def verdict(runs: int, mean: float, low: float, high: float, spread: float) -> V
 RULE = (LIMIT, "at least", "guarded")
 
 
-def known(runs: int, mean: float, low: float, high: float, spread: float) -> Doubt:
-    """The runs as ``doubt_of`` describes them, without the cost of readings; a test compares the
-    two.
+def known(runs: int, mean: float, low: float, high: float, spread: float) -> Uncertainty:
+    """The runs as ``uncertainty_of`` describes them, without the cost of readings; a test
+    compares the two.
     """
-    return Doubt.model_construct(
+    return Uncertainty.model_construct(
         mean=Decimal(mean),
         unit=Unit.SECOND,
         runs=runs,
@@ -109,7 +109,7 @@ def test_the_simulated_runs_are_judged_as_readings_are():
             readings = read(a_job(), Quantity.OPENING_TIME, *map(str, mine)).readings
             spread = float(mine.std(ddof=1)) if runs > 1 else 0.0
             short = known(runs, mine.mean(), mine.min(), mine.max(), spread)
-            assert decide(doubt_of(readings, Unit.SECOND), *RULE) is decide(short, *RULE)
+            assert decide(uncertainty_of(readings, Unit.SECOND), *RULE) is decide(short, *RULE)
 
 
 @pytest.mark.slow

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from handsfree.checks.energy import energy_j, least_time_s, uniform_inertia_kg_m2
 from handsfree.checks.least_travel_time import least_travel_time
-from handsfree.checks.measurement_uncertainty import POCOCK, Doubt, difference
+from handsfree.checks.measurement_uncertainty import POCOCK, Uncertainty, difference
 from handsfree.checks.students_t import t_cdf, t_quantile
 from handsfree.job.unit import Measure, Unit
 
@@ -96,8 +96,8 @@ def test_the_doubt_of_a_difference(one, other):
     with mp.workdps(DIGITS):
         exact = mp.sqrt(mp.mpf(one) ** 2 + mp.mpf(other) ** 2)
 
-    def time(sd: float) -> Doubt:
-        return Doubt(
+    def time(sd: float) -> Uncertainty:
+        return Uncertainty(
             mean=Decimal(5),
             unit=Unit.SECOND,
             runs=1,

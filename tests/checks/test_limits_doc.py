@@ -23,7 +23,7 @@ from handsfree.checks.full_check import check_job
 from handsfree.checks.least_travel_time import extra_to_fully_open_s, least_travel_time
 from handsfree.checks.limit_rows import limit_rows
 from handsfree.checks.limits import load_limits, parse_limits
-from handsfree.checks.measurement_uncertainty import doubt_of
+from handsfree.checks.measurement_uncertainty import uncertainty_of
 from handsfree.checks.number_format import figure
 from handsfree.cli import main
 from handsfree.job.finding import Binding, Finding, Verdict
@@ -194,7 +194,7 @@ def test_the_guard_bands_of_the_page(a156):
     )
     for band, runs in ((one, 1), (three, 3), (five, 5)):
         job = read(a_job(), Quantity.LATCHING_TIME, *["2"] * runs)
-        assert doubt_of(job.readings, Unit.SECOND).guard_band == band
+        assert uncertainty_of(job.readings, Unit.SECOND).guard_band == band
     one, three, five = figures(
         r"by ([\d.]+) s in one run, by ([\d.]+) s in three that agree, by ([\d.]+) s in five", text
     )

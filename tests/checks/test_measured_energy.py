@@ -9,7 +9,7 @@ import pytest
 from handsfree.checks.evaluate import changed, judge
 from handsfree.checks.leaf_energy import RULES
 from handsfree.checks.measured_energy import MEASURED_RULES
-from handsfree.checks.measurement_uncertainty import TIMED_SD_S, doubt_of
+from handsfree.checks.measurement_uncertainty import TIMED_SD_S, uncertainty_of
 from handsfree.job.finding import Finding, Verdict
 from handsfree.job.job import Job, Sheet
 from handsfree.job.opening import Leaf, Opening, Side, Swing, WeightSource
@@ -128,5 +128,5 @@ def test_a_leaf_that_is_weighed_later_is_judged_anew(a156):
 
 
 def test_no_person_is_in_the_doubt_of_a_time_by_a_sensor() -> None:
-    doubt = doubt_of((taken("3.8", None),), Unit.SECOND)
+    doubt = uncertainty_of((taken("3.8", None),), Unit.SECOND)
     assert doubt.known_sd == pytest.approx(0.004) and doubt.known_sd < TIMED_SD_S

@@ -16,11 +16,11 @@ from hypothesis import strategies as st
 
 from handsfree.checks.measurement_uncertainty import (
     TIMED_SD_S,
-    Doubt,
+    Uncertainty,
     decide,
-    doubt_of,
     probability_within,
     runs_to_decide,
+    uncertainty_of,
 )
 from handsfree.job.finding import Verdict
 from handsfree.job.quantity import Quantity
@@ -32,16 +32,16 @@ from .conftest import a_job, read
 LIMIT = Decimal("3.5")
 
 
-def timed(*values: str, taken: Taken = Taken.SAID) -> Doubt:
+def timed(*values: str, taken: Taken = Taken.SAID) -> Uncertainty:
     runs = read(a_job(), Quantity.OPENING_TIME, *values).readings
     taken_so = tuple(run.model_copy(update={"taken": taken}) for run in runs)
-    return doubt_of(taken_so, Unit.SECOND)
+    return uncertainty_of(taken_so, Unit.SECOND)
 
 
-def forces(*values: str, accuracy: str | None = None) -> Doubt:
+def forces(*values: str, accuracy: str | None = None) -> Uncertainty:
     runs = read(a_job(), Quantity.OPENING_FORCE, *values).readings
     stated = parse_measure(accuracy, Family.FORCE) if accuracy else None
-    return doubt_of(runs, Unit.POUND_FORCE, stated)
+    return uncertainty_of(runs, Unit.POUND_FORCE, stated)
 
 
 @pytest.mark.parametrize(("runs", "band"), [(1, "0.20"), (3, "0.11"), (5, "0.09")])
@@ -227,7 +227,7 @@ def test_another_run_never_makes_a_force_look_better(values, more):
 
 def test_the_unit_family_never_changes_the_doubt():
     us = forces("12", "13")
-    metric = doubt_of(read(a_job(), Quantity.OPENING_FORCE, "12", "13").readings, Unit.NEWTON)
+    metric = uncertainty_of(read(a_job(), Quantity.OPENING_FORCE, "12", "13").readings, Unit.NEWTON)
     newton = 4.4482216152605
     assert metric.standard == pytest.approx(us.standard * newton)
     assert metric.freedom == pytest.approx(us.freedom)
@@ -273,4 +273,4 @@ def test_whatever_the_runs_the_guard_band_never_turns_a_fail_into_a_pass(values,
 
 def test_without_a_run_there_is_nothing_to_doubt():
     with pytest.raises(ValueError, match="at least one run"):
-        doubt_of((), Unit.SECOND)
+        uncertainty_of((), Unit.SECOND)

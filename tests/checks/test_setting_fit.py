@@ -9,7 +9,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from handsfree.checks.measurement_uncertainty import doubt_of
+from handsfree.checks.measurement_uncertainty import uncertainty_of
 from handsfree.checks.setting_fit import Fit, NoFit, Scale, Tried, advise_setting, fit_setting
 from handsfree.job.quantity import Quantity
 from handsfree.job.unit import Unit
@@ -21,7 +21,7 @@ STEPS = Scale(low=Decimal(1), high=Decimal(10), step=Decimal(1))
 
 def tried(setting: str, *times: str) -> Tried:
     job = read(a_job(), Quantity.OPENING_TIME, *times)
-    return Tried(setting=Decimal(setting), time=doubt_of(job.readings, Unit.SECOND))
+    return Tried(setting=Decimal(setting), time=uncertainty_of(job.readings, Unit.SECOND))
 
 
 def test_two_settings_lead_to_the_third_by_hand():

@@ -17,9 +17,9 @@ from handsfree.errors import JobError
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Swing
 from handsfree.language.interpreter import Language
-from handsfree.recognition.before_visit import before_visit_recognizer
 from handsfree.recognition.ears import FakeEars, RecordedEars
 from handsfree.recognition.port import Utterance
+from handsfree.recognition.pre_visit_recognizer import before_visit_recognizer
 from handsfree.synthesis.mouth import SilentMouth
 from handsfree.visit.spoken_question import SpokenQuestion
 

@@ -139,16 +139,16 @@ def test_a_full_disk_is_one_clear_line_and_the_visit_goes_on_when_there_is_room(
 SWALLOWED = """
 import ctypes, os, signal, sys, time
 from pathlib import Path
-from handsfree.cli.shutdown import Told, ends_when_told
+from handsfree.cli.shutdown import EndRequested, ending_on_signal
 
 call = ctypes.CFUNCTYPE(None)(lambda: os.kill(os.getpid(), signal.SIGTERM) or time.sleep(0))
 try:
-    with ends_when_told(Path(sys.argv[1])):
+    with ending_on_signal(Path(sys.argv[1])):
         call()  # what its handler raises is lost here
         print("lost", flush=True)
         for _ in range(400):
             time.sleep(0.05)
-except Told as told:
+except EndRequested as told:
     sys.exit(told.exit_code)
 """
 
@@ -169,9 +169,9 @@ def test_a_signal_whose_exception_was_swallowed_in_a_callback_arrives_all_the_sa
 TWICE = """
 import os, signal, sys, time
 from pathlib import Path
-from handsfree.cli.shutdown import ends_when_told
+from handsfree.cli.shutdown import ending_on_signal
 
-with ends_when_told(Path(sys.argv[1])):
+with ending_on_signal(Path(sys.argv[1])):
     try:
         os.kill(os.getpid(), signal.SIGINT)
         time.sleep(1)
@@ -196,12 +196,12 @@ def test_a_second_signal_ends_at_once_whatever_is_being_closed(tmp_path: Path) -
 LATE = """
 import os, signal, sys
 from pathlib import Path
-from handsfree.cli.shutdown import Told, ends_when_told
+from handsfree.cli.shutdown import EndRequested, ending_on_signal
 
 try:
-    with ends_when_told(Path(sys.argv[1])):
+    with ending_on_signal(Path(sys.argv[1])):
         os.kill(os.getpid(), signal.SIGINT)
-except Told:
+except EndRequested:
     print("told", flush=True)
     os.kill(os.getpid(), signal.SIGINT)
     print("goes on", flush=True)

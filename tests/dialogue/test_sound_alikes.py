@@ -9,7 +9,13 @@ import pytest
 from handsfree.dialogue import state_machine
 from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.questions.which_value import WhichValueQuestion
-from handsfree.dialogue.sound_alikes import ALIKE_NATS, OTHER_NATS, UNIT_NATS, USUAL_NATS, sought
+from handsfree.dialogue.sound_alikes import (
+    ALIKE_NATS,
+    OTHER_NATS,
+    UNIT_NATS,
+    USUAL_NATS,
+    quantities_to_compare,
+)
 from handsfree.dialogue.sound_alikes import may_be as kept
 from handsfree.job.quantity import Quantity
 from handsfree.job.unit import Unit
@@ -48,16 +54,16 @@ def test_a_reading_is_weighed_among_those_of_its_quantity_and_of_the_step(talk, 
         *(("six point two", ()), ("opening time six", ()), ("left leaf six seconds", ())),
     ):
         rival = rival_of(language, said)
-        assert sought(talk.state, language.parse(said), rival) == quantities, said
+        assert quantities_to_compare(talk.state, language.parse(said), rival) == quantities, said
 
 
 def test_none_is_weighed_where_it_is_no_answer(talk, language):
     sixty = language.parse("sixty")
-    assert not sought(talk.state, sixty, None)  # a step of work
+    assert not quantities_to_compare(talk.state, sixty, None)  # a step of work
     talk.go_to(OPENING)
-    assert sought(talk.state, sixty, None)
+    assert quantities_to_compare(talk.state, sixty, None)
     talk.says("stand by")
-    assert not sought(talk.state, sixty, None)
+    assert not quantities_to_compare(talk.state, sixty, None)
 
 
 # --- a usual value beside one that is not

@@ -13,7 +13,7 @@ from handsfree.language.interpreter import Language
 from handsfree.phone.build import STATIC
 from handsfree.phone.companion import Companion
 from handsfree.phone.start_page import start_page
-from handsfree.recognition.told_apart import PAD_S
+from handsfree.recognition.close_calls import PAD_S
 from handsfree.reports.unpack import unpack
 
 from ..script import typed_lines

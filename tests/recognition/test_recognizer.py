@@ -10,6 +10,12 @@ from numpy.typing import NDArray
 
 from handsfree.audio.sound_files import read_sound
 from handsfree.language.interpreter import Language
+from handsfree.recognition.close_calls import (
+    ASSENT_NATS,
+    CLOSE_NATS,
+    Alternative,
+    reject_close_call,
+)
 from handsfree.recognition.lexicon import read_lexicon
 from handsfree.recognition.recognizer import (
     FakeRecognizer,
@@ -19,7 +25,6 @@ from handsfree.recognition.recognizer import (
     Word,
 )
 from handsfree.recognition.speech_model import SpeechModel
-from handsfree.recognition.told_apart import ASSENT_NATS, CLOSE_NATS, Alternative, told_apart
 from tests.speech_fixtures import Recording, Synthesize
 
 READING = "left leaf opening time six point two seconds"
@@ -181,7 +186,7 @@ def alternatives(*said: tuple[str, float]) -> list[Alternative]:
 
 def test_neither_of_two_meanings_as_likely_is_taken(language: Language) -> None:
     close = alternatives(("fourteen months", 9.0), ("forty months", 9.0 + 0.9 * CLOSE_NATS))
-    heard = told_apart(close, language.parse)
+    heard = reject_close_call(close, language.parse)
     assert heard.text == "[unk]"
     assert [(word.start_s, word.end_s) for word in heard.words] == [(0.0, 0.2)]
 
@@ -198,7 +203,7 @@ def test_the_likeliest_is_taken_beside_any_other(
     other: tuple[str, float], language: Language
 ) -> None:
     found = alternatives(("fourteen months", 9.0), other)
-    assert told_apart(found, language.parse) == found[0].heard
+    assert reject_close_call(found, language.parse) == found[0].heard
 
 
 @pytest.mark.parametrize(
@@ -209,9 +214,9 @@ def test_an_assent_counts_only_where_all_else_is_far(
     assent: str, other: str, language: Language
 ) -> None:
     near = alternatives((assent, 9.0), (other, 9.0 + 0.9 * ASSENT_NATS))
-    assert told_apart(near, language.parse).text == "[unk]"
+    assert reject_close_call(near, language.parse).text == "[unk]"
     far = alternatives((assent, 9.0), (other, 9.01 + ASSENT_NATS))
-    assert told_apart(far, language.parse).text == assent
+    assert reject_close_call(far, language.parse).text == assent
 
 
 def test_another_assent_beside_it_and_an_assent_beside_a_refusal_change_nothing(
@@ -219,13 +224,13 @@ def test_another_assent_beside_it_and_an_assent_beside_a_refusal_change_nothing(
 ) -> None:
     for first, second in (("yes", "okay"), ("affirm", "yes"), ("no", "yes"), ("next", "yes")):
         close = alternatives((first, 9.0), (second, 9.01 + CLOSE_NATS))
-        assert told_apart(close, language.parse).text == first
+        assert reject_close_call(close, language.parse).text == first
 
 
 def test_what_stands_between_is_passed_over(language: Language) -> None:
     """'Yep' and other speech stand between the assent and the refusal."""
     found = alternatives(("yes", 9.0), ("yep", 9.6), ("[unk]", 10.0), ("okay", 10.5), ("no", 11.8))
-    assert told_apart(found, language.parse).text == "[unk]"
+    assert reject_close_call(found, language.parse).text == "[unk]"
 
 
 @pytest.mark.parametrize("language_name", ["en", "es"])
@@ -237,7 +242,7 @@ def test_the_search_keeps_what_an_assent_is_compared_with(language_name: str) ->
 
 def test_other_speech_stays_what_it_was(language: Language) -> None:
     found = alternatives(("[unk]", 9.0), ("forty months", 9.1))
-    assert told_apart(found, language.parse) == found[0].heard
+    assert reject_close_call(found, language.parse) == found[0].heard
 
 
 @pytest.mark.parametrize(
@@ -247,10 +252,10 @@ def test_the_words_of_a_lock_out_count_only_where_their_bad_case_is_far(
     said: str, other: str, language: Language
 ) -> None:
     near = alternatives((said, 9.0), (other, 9.0 + 0.9 * ASSENT_NATS))
-    assert told_apart(near, language.parse).text == "[unk]"
+    assert reject_close_call(near, language.parse).text == "[unk]"
     bad = alternatives((other, 9.0), (said, 9.0 + 0.9 * ASSENT_NATS))
-    assert told_apart(bad, language.parse).text == other
-    assert told_apart(bad, language.parse, opposites_far=True).text == "[unk]"
+    assert reject_close_call(bad, language.parse).text == other
+    assert reject_close_call(bad, language.parse, reject_near_opposites=True).text == "[unk]"
 
 
 @pytest.mark.parametrize(
@@ -262,17 +267,17 @@ def test_a_refusal_that_was_heard_kindly_counts_only_where_an_assent_is_far(
     near = alternatives(
         (refusal, 9.0), ("nope", 9.01 + CLOSE_NATS), (assent, 9.0 + 0.9 * ASSENT_NATS)
     )
-    assert told_apart(near, language.parse).text == refusal  # heard as the model knows it
-    assert told_apart(near, language.parse, opposites_far=True).text == "[unk]"
+    assert reject_close_call(near, language.parse).text == refusal  # heard as the model knows it
+    assert reject_close_call(near, language.parse, reject_near_opposites=True).text == "[unk]"
     far = alternatives((refusal, 9.0), (assent, 9.01 + ASSENT_NATS))
-    assert told_apart(far, language.parse, opposites_far=True).text == refusal
+    assert reject_close_call(far, language.parse, reject_near_opposites=True).text == refusal
 
 
 def test_what_is_heard_kindly_beside_a_refusal_stays(language: Language) -> None:
     """Only the opposite takes a refusal away, and an answer that is neither keeps its own rule."""
     for first, second in (("no", "note"), ("done", "yes"), ("done", "no")):
         near = alternatives((first, 9.0), (second, 9.01 + CLOSE_NATS))
-        assert told_apart(near, language.parse, opposites_far=True).text == first
+        assert reject_close_call(near, language.parse, reject_near_opposites=True).text == first
 
 
 @pytest.mark.parametrize(("word", "said"), [("all", "OW L"), ("no", "N OW UW"), ("good", "G AH D")])

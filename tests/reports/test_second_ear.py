@@ -60,10 +60,10 @@ def test_the_typed_up_words_stand_beside_note_and_reason(record):
 
 
 def test_what_it_heard_stands_with_its_utterance(record):
-    came_of = {u.heard: u.came_of for u in record.utterances if u.came_of}
-    said = came_of["left leaf opening time three point seven"]
+    effects = {u.heard: u.came_of for u in record.utterances if u.came_of}
+    said = effects["left leaf opening time three point seven"]
     assert "the second ear heard the same" in said
-    other = came_of["right leaf opening time six"]
+    other = effects["right leaf opening time six"]
     assert "the second ear heard “Right leaf, opening time 6.9.”" in other
 
 

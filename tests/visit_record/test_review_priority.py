@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from handsfree.job.finding import Finding
 from handsfree.job.quantity import Quantity
 from handsfree.job.unit import Unit
-from handsfree.visit_record.review_priority import Hearing, attempt_of, relative_doubt
+from handsfree.visit_record.review_priority import Hearing, attempt_of, review_score
 
 from .test_readings import finding, reading
 
@@ -19,7 +19,7 @@ def doubt(value: object, *findings: Finding, runs=(), again: int = 0, superseded
     now = reading("r1", value)
     together = attempt_of((*runs, now))
     hearing = Hearing(again=again)
-    return relative_doubt(now, findings, together, hearing, superseded=superseded).score
+    return review_score(now, findings, together, hearing, superseded=superseded).score
 
 
 def near(distance: str) -> Finding:
@@ -47,14 +47,14 @@ def test_a_run_apart_from_its_others_a_seldom_value_and_a_wrong_unit_raise_the_d
     assert doubt("19.9") > 0
     assert doubt("4", near("0.1"), superseded=True) < doubt("4", near("0.1"))
     pounds = reading("r1").model_copy(update={"unit": Unit.POUND})
-    assert relative_doubt(pounds, (), attempt_of((pounds,)), Hearing()).score == 1
+    assert review_score(pounds, (), attempt_of((pounds,)), Hearing()).score == 1
 
 
 def test_no_number_of_a_controllers_own_setting_is_seldom():
     for value in ("0", "5", "990"):
         told = {"quantity": Quantity.OPENING_SPEED, "value": Decimal(value), "unit": Unit.STEP}
         now = reading("r1").model_copy(update=told)
-        found = relative_doubt(now, (), attempt_of((now,)), Hearing())
+        found = review_score(now, (), attempt_of((now,)), Hearing())
         assert not found.alone and found.why == ()
 
 
@@ -62,11 +62,11 @@ def test_of_two_that_are_equally_doubtful_the_one_without_its_affirm_comes_first
     now = reading("r1", "4")
     for again in range(3):
         score = {
-            how: relative_doubt(
+            how: review_score(
                 now, (near("0.1"),), attempt_of((now,)), Hearing(again=again, how=how)
             ).score
             for how in ("explicit", "typed", "implicit")
         }
         assert score["implicit"] > score["explicit"] == score["typed"]
-    wordless = relative_doubt(now, (), attempt_of((now,)), Hearing(how="implicit")).score
+    wordless = review_score(now, (), attempt_of((now,)), Hearing(how="implicit")).score
     assert wordless < doubt("4", near("0.1"))

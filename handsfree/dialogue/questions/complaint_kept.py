@@ -5,7 +5,7 @@ from __future__ import annotations
 from handsfree.dialogue import navigation, searching
 from handsfree.dialogue.questions.families import YesNoQuestion
 from handsfree.dialogue.turn import Turn
-from handsfree.visit_record.faults import last_life
+from handsfree.visit_record.faults import latest_occurrence
 
 DAILY = "daily"
 """The stage of the owner's own walk: nobody searches or adjusts there."""
@@ -46,7 +46,7 @@ class ComplaintKeptQuestion(YesNoQuestion):
 def is_open(turn: Turn, complaint: str) -> bool:
     """True if a complaint is an open fault already, by whatever name it was said."""
     tree = searching.tree_for(turn, complaint)
-    life = last_life(turn.state.progress.faults, f"search/{tree.name}") if tree else None
+    life = latest_occurrence(turn.state.progress.faults, f"search/{tree.name}") if tree else None
     return life is not None and life.open
 
 

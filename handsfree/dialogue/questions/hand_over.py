@@ -14,7 +14,7 @@ from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.journal.events import StepEntered
 from handsfree.language.meaning import Word, Worked
-from handsfree.visit_record.faults import last_life
+from handsfree.visit_record.faults import latest_occurrence
 
 _SENTENCES = {
     HAND_OVER: "hand_over_ask",
@@ -86,7 +86,7 @@ class HandOverQuestion(Question):
     def _about(self, turn: Turn, heard: Heard, *, again: bool) -> Heard | None:
         """The utterance, completed with the fault that it is about."""
         key = self.item.key
-        if last_life(turn.state.progress.faults, key) is None:
+        if latest_occurrence(turn.state.progress.faults, key) is None:
             turn.ask_again()
             return None
         meant = Worked(

@@ -16,7 +16,7 @@ from handsfree.dialogue.turn import Turn
 from handsfree.journal import events as ev
 from handsfree.language.meaning import Word, Worked
 from handsfree.language.wording import sentence
-from handsfree.visit_record.faults import last_life
+from handsfree.visit_record.faults import latest_occurrence
 
 
 class OpenItemQuestion(Question):
@@ -55,7 +55,7 @@ class OpenItemQuestion(Question):
         """The utterance, completed with the fault that it is about; unchanged for a skipped
         step.
         """
-        if last_life(turn.state.progress.faults, self.item.key) is None:
+        if latest_occurrence(turn.state.progress.faults, self.item.key) is None:
             self.repeat(turn)
             return None
         said = Worked(value="put_right", about=self.item.key)

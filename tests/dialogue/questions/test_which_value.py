@@ -54,7 +54,7 @@ def test_the_sound_is_that_of_the_choice(asked):
 
 def test_the_choice_is_not_compared_with_other_values_by_its_sound(asked):
     said = asked.language.parse("fifteen")
-    assert sound_alikes.sought(asked.state, said, asked.heard("fifteen").rival) == ()
+    assert sound_alikes.quantities_to_compare(asked.state, said, asked.heard("fifteen").rival) == ()
 
 
 def test_another_reading_replaces_both(asked):

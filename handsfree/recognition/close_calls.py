@@ -57,20 +57,21 @@ def alternatives_of(result: str, length_s: float) -> tuple[Alternative, ...]:
     return tuple(found)
 
 
-def told_apart(
+def reject_close_call(
     found: Sequence[Alternative],
     meaning: Callable[[str], object],
     *,
-    opposites_far: bool = False,
+    reject_near_opposites: bool = False,
 ) -> Recognized:
     """Returns the likeliest result, or other speech if another meaning is about as likely.
 
     An assent is rejected if another meaning costs less than ASSENT_NATS more. With
-    ``opposites_far`` a refusal is rejected in the same way if the other meaning is an assent.
+    ``reject_near_opposites`` a refusal is rejected in the same way if the other meaning is an
+    assent.
     """
     likeliest = found[0]
     meant = meaning(likeliest.heard.text)
-    assents, refuses = _is_assent(meant), opposites_far and _is_refusal(meant)
+    assents, refuses = _is_assent(meant), reject_near_opposites and _is_refusal(meant)
     for other in found[1:]:
         over = other.cost - likeliest.cost
         if meant is None or over >= (ASSENT_NATS if assents or refuses else CLOSE_NATS):

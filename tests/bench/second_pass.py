@@ -1,8 +1,8 @@
 """Measures what a second pass gains for answers, and its false accepts.
 
-    python -m tests.bench.second_hearing ../shared/speech-train --grid
-    python -m tests.bench.second_hearing ../shared/speech-train --grid --readings
-    python -m tests.bench.second_hearing ../shared/speech-train --voices held-out \\
+    python -m tests.bench.second_pass ../shared/speech-train --grid
+    python -m tests.bench.second_pass ../shared/speech-train --grid --readings
+    python -m tests.bench.second_pass ../shared/speech-train --voices held-out \\
         --people ../shared/speech
 
 Synthetic voices say answers, in quiet and in noise. Chat in the same voices and pieces of other

@@ -21,8 +21,8 @@ from typing import Generic, Literal, TypeVar, get_args
 from handsfree.job.quantity import Quantity
 from handsfree.language.automaton import Automaton
 from handsfree.language.interpreter import CODES, Language
+from handsfree.recognition.close_calls import COMPARED, Alternative, reject_close_call
 from handsfree.recognition.graph_compiler import Costs
-from handsfree.recognition.told_apart import COMPARED, Alternative, told_apart
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 AT_ONCE = Costs(other_speech=7.0, other_phone=2.2)
@@ -49,7 +49,7 @@ _MOST, _MOST_CODES = 60, 12
 
 NarrowWords = Literal["at once", "read back", "codes"]
 NARROW_WORDS: tuple[NarrowWords, ...] = get_args(NarrowWords)
-Narrow = NarrowWords | Quantity
+NarrowGrammar = NarrowWords | Quantity
 """The content of a narrow grammar: the answers, at one of two costs; the codes of a controller; or
 the readings of a quantity.
 """
@@ -57,7 +57,7 @@ the readings of a quantity.
 Sound = TypeVar("Sound", bound=Sized)
 
 
-def grammar_of(narrow: Narrow, language: Language) -> tuple[Automaton, Costs, float | None]:
+def grammar_of(narrow: NarrowGrammar, language: Language) -> tuple[Automaton, Costs, float | None]:
     """Returns the sentences of a narrow grammar, its costs, and its own lattice beam if any."""
     match narrow:
         case "at once":
@@ -70,7 +70,7 @@ def grammar_of(narrow: Narrow, language: Language) -> tuple[Automaton, Costs, fl
             return language.reading_automaton(quantity), READING, WITHIN
 
 
-class SecondHearing(ABC, Generic[Sound]):
+class SecondPass(ABC, Generic[Sound]):
     """A second pass with a narrow grammar; the length of a sound is its number of samples (16 kHz).
 
     ``meaning`` maps a sentence to its meaning, None if it is not a sentence.
@@ -80,7 +80,9 @@ class SecondHearing(ABC, Generic[Sound]):
         self._meaning = meaning
 
     @abstractmethod
-    def alternatives(self, sound: Sound, narrow: Narrow, most: int) -> tuple[Alternative, ...]:
+    def alternatives(
+        self, sound: Sound, narrow: NarrowGrammar, most: int
+    ) -> tuple[Alternative, ...]:
         """Lists up to ``most`` alternatives of one whole utterance with a narrow grammar, likeliest
         first; () without a recognizer for it.
         """
@@ -98,7 +100,11 @@ class SecondHearing(ABC, Generic[Sound]):
         if _too_long(sound, LONGEST_S):
             return ""
         found = self.alternatives(sound, "read back" if read_back else "at once", COMPARED)
-        return told_apart(found, self._meaning, opposites_far=True).text if found else ""
+        return (
+            reject_close_call(found, self._meaning, reject_near_opposites=True).text
+            if found
+            else ""
+        )
 
     def codes(self, sound: Sound) -> tuple[tuple[str, float], ...]:
         """Lists the codes of a controller that one whole utterance may say.
@@ -117,7 +123,7 @@ class SecondHearing(ABC, Generic[Sound]):
         """
         return _costs(self._listed(sound, quantity, _MOST))
 
-    def _listed(self, sound: Sound, narrow: Narrow, most: int) -> tuple[Alternative, ...]:
+    def _listed(self, sound: Sound, narrow: NarrowGrammar, most: int) -> tuple[Alternative, ...]:
         if _too_long(sound, LONGEST_READING_S):
             return ()
         return self.alternatives(sound, narrow, most)
