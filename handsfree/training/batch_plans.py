@@ -14,20 +14,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.training.robot_voices import RATE_HZ
-from handsfree.training.sound_bank import CUT, NATURAL, SYNTHETIC, Bank, Piece
+from handsfree.training.sound_bank import CUT, CUT_DIGIT, NATURAL, SYNTHETIC, Bank, Piece
 
 WORDS = "words"
 SHARES = {
     SYNTHETIC: 0.10,
-    NATURAL: 0.40,
-    "sentences": 0.12,
+    NATURAL: 0.38,
+    "sentences": 0.11,
     "an4": 0.08,
     WORDS: 0.20,
-    CUT: 0.07,
+    CUT: 0.05,
+    CUT_DIGIT: 0.05,
     "other_words": 0.03,
 }
 """Relative frequency of drawing from each group."""
 
+_SINGLE = (WORDS, CUT, CUT_DIGIT)
 _POOL = 12
 """Number of batches that are drawn at once and sorted by length."""
 _JOINED_S = 6.5
@@ -95,7 +97,7 @@ class Draws:
     def piece(self, group: str) -> Piece:
         """A random piece of a group; rare single words are drawn more often than their share."""
         pieces = self._groups[group]
-        if group not in (WORDS, CUT):
+        if group not in _SINGLE:
             return random.choice(pieces)
         if len(pieces) != len(self._word_weights.get(group, ())):
             by_word = Counter(piece.ways[0] for piece in pieces)
@@ -110,9 +112,9 @@ class Draws:
         (name,) = random.choices(names, [SHARES[name] for name in names])
         joined = [self.piece(name)]
         others = [other for other in (WORDS, SYNTHETIC, NATURAL) if groups.get(other)]
-        again = 0.45 if name in (WORDS, CUT) else 0.15
+        again = 0.45 if name in _SINGLE else 0.15
         while random.random() < again and len(joined) < 5 and others:
-            other = name if name in (WORDS, CUT) else random.choice(others)
+            other = name if name in _SINGLE else random.choice(others)
             piece = self.piece(other)
             if sum(p.length for p in (*joined, piece)) > _JOINED_S * RATE_HZ:
                 break

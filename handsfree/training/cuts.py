@@ -24,12 +24,11 @@ from torch.nn import functional
 from handsfree.audio.levels import leveled
 from handsfree.training.features import Mfcc
 from handsfree.training.network import padded
-from handsfree.training.sound_bank import Words, decoded
+from handsfree.training.sound_bank import DIGITS, Words, decoded
 from handsfree.training.written_model import read_network
 
 FROM = ("an4", "sentences")
-MOST_OF_A_WORD, MOST_OF_A_DIGIT = 40, 150
-DIGITS = frozenset(("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"))
+MOST_OF_A_WORD, MOST_OF_A_DIGIT = 40, 250
 _OUTPUT_SAMPLES = 480
 _BEFORE, _AFTER = 1, 1
 """Output frames (30 ms) kept before the first phone, and before the next word."""

@@ -29,12 +29,10 @@ LAYERS = (
     Layer("l5", (-6, 0, 3), True),
     Layer("l6", (-6, 0, 3), True),
     Layer("l7", (-9, 0, 3), True),
-    Layer("l8", (-9, 0, 6), True),
-    Layer("l9", (-9, 0, 6), True),
 )
 LEFT = -sum(min(layer.offsets) for layer in LAYERS)
 RIGHT = sum(max(layer.offsets) for layer in LAYERS)
-"""Frames of context before and after: 480 and 300 ms. They cause no delay, because whole
+"""Frames of context before and after: 300 and 180 ms. They cause no delay, because whole
 utterances are recognized.
 """
 

@@ -22,6 +22,8 @@ SYNTHETIC = "synthetic"
 NATURAL = "natural"
 NOISE = "noise"
 CUT = "cut"
+CUT_DIGIT = "cut digit"
+DIGITS = frozenset(("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"))
 _MOST_WAYS = 6
 _OUTPUT_SAMPLES = 480
 _AT_ONCE = 100_000_000
@@ -106,7 +108,8 @@ def add_recordings(
                 begin = bank.used - len(sound)
                 for word, first, last in row.get("cuts", ()):
                     piece = Piece(begin + first, last - first, ways_to_say(word, words))
-                    bank.groups.setdefault(CUT, []).append(piece)
+                    group = CUT_DIGIT if word in DIGITS else CUT
+                    bank.groups.setdefault(group, []).append(piece)
 
 
 def add_synthetic(bank: Bank, group: str, folder: Path, words: Words) -> None:
