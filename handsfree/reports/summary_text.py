@@ -101,7 +101,7 @@ def _readings(lines: Sequence[MeasuredQuantity]) -> list[str]:
             value = f"{_values(line.as_found)} -> {value}"
         unit = "" if line.unit == "1" else f" {line.unit}"
         by_sensor = "  by a sensor" if line.logs else ""
-        rows.append(f"  {name:<38}{value}{unit}  {_ruling(line.findings)}{by_sensor}".rstrip())
+        rows.append(f"  {name:<37} {value}{unit}  {_ruling(line.findings)}{by_sensor}".rstrip())
         rows.extend(f"      {text}" for text in _doubts(line.findings))
     return rows
 
