@@ -9,9 +9,9 @@ import pytest
 import soundfile
 import torch
 
-from handsfree.training.sound_bank import CUT, Bank, add_recordings, ways_to_say
+from handsfree.training.sound_bank import CUT, CUT_DIGIT, Bank, add_recordings, ways_to_say
 
-WORDS = {"the": [[1, 2], [1, 3]], "door": [[4, 5]], "either": [[6], [7], [8], [9]]}
+WORDS = {"the": [[1, 2], [1, 3]], "door": [[4, 5]], "either": [[6], [7], [8], [9]], "one": [[2]]}
 
 
 def empty(seconds: float = 10.0) -> Bank:
@@ -69,15 +69,18 @@ def test_recordings_with_a_word_that_is_left_out_are_left_out(tmp_path):
     assert bank.sound.abs().max() == 16_000
 
 
-def test_the_words_cut_out_of_a_recording_are_its_own_group(tmp_path: Path):
+def test_the_words_and_digits_cut_out_of_a_recording_are_groups_of_their_own(tmp_path: Path):
     held = io.BytesIO()
     soundfile.write(held, np.arange(16_000) / 32_000, 16_000, format="FLAC")
     (tmp_path / "sound-1.bin").write_bytes(held.getvalue())
     row = {"part": 1, "start": 0, "bytes": len(held.getvalue()), "group": "an4"}
-    index = [{**row, "text": "the door", "cuts": [["door", 4_000, 12_000]]}]
-    (tmp_path / "index.json").write_text(json.dumps(index), encoding="utf-8")
+    row["text"] = "the door one"
+    row["cuts"] = [["door", 4_000, 12_000], ["one", 12_000, 15_000]]
+    (tmp_path / "index.json").write_text(json.dumps([row]), encoding="utf-8")
     bank = empty()
     add_recordings(bank, tmp_path, WORDS, without=[], processes=1)
     (whole,), (cut,) = bank.groups["an4"], bank.groups[CUT]
     assert (cut.start - whole.start, cut.length) == (4_000, 8_000)
     assert cut.ways == tuple(tuple(way) for way in WORDS["door"])
+    (digit,) = bank.groups[CUT_DIGIT]
+    assert (digit.start - whole.start, digit.length) == (12_000, 3_000)

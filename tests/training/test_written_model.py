@@ -61,16 +61,21 @@ def test_settled_norms_change_nothing_but_the_size_of_the_weights(trained, tmp_p
 
 
 def test_layers_that_the_file_lacks_are_added_and_say_nothing_yet(trained, tmp_path, monkeypatch):
-    shorter = LAYERS[:-1]
+    shorter, dropped = LAYERS[:-1], LAYERS[-1]
+    first, last = -min(dropped.offsets), max(dropped.offsets)
     for name in ("network", "export"):
         monkeypatch.setattr(f"handsfree.training.{name}.LAYERS", shorter)
     with torch.no_grad():
         fewer = Network(WIDTH)
         fewer.load_state_dict(
-            {n: v for n, v in trained.state_dict().items() if n.split(".")[1:2] != ["8"]}
+            {
+                n: v
+                for n, v in trained.state_dict().items()
+                if n.split(".")[1:2] != [f"{len(shorter)}"]
+            }
         )
         write_model(fewer.eval(), tmp_path / "final.mdl")
-        short = fewer(some(99)[:, 9 : -6 or None]).log_softmax(-1)
+        short = fewer(some(99)[:, first:-last]).log_softmax(-1)
     monkeypatch.undo()
     assert written_model.LAYERS == LAYERS
     longer = heard(read_model(tmp_path / "final.mdl"))
