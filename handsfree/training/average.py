@@ -1,12 +1,14 @@
 """Averages several trainings of one lineage, which recognizes better than each of them.
 
     python -m handsfree.training.average run-1/network.pt run-2/network.pt OUT --weights 0.3 0.7
+    python -m handsfree.training.average FOLDER/am/final.mdl run/final.mdl OUT --weights 0.4 0.6
     python -m handsfree.training.average FOLDER/am/final.mdl run/network.pt OUT --data DATA
 
 This works if each training continued the previous one (``train --start``), because their weights
-are close together. A written model has no norms, so if one is included, the norms of all networks
-are first estimated on batches of DATA, and those of the mean afterwards. OUT gets network.pt and
-final.mdl.
+are close together. OUT gets final.mdl, and network.pt unless all are written models. In a written
+model the norms are folded into the weights. Written models alone are averaged as they are. If one
+of several kinds is included, the norms of all networks are first estimated on batches of DATA, and
+those of the mean afterwards.
 """
 
 from __future__ import annotations
@@ -33,6 +35,7 @@ from handsfree.training.sound_bank import (
 )
 from handsfree.training.written_model import (
     NEW_GAIN,
+    read_model,
     read_network,
     restated,
     settled,
@@ -61,6 +64,9 @@ def main() -> None:
             shares,
             _some_batches(options.data, options.hours),
         )
+    elif all(path.suffix == ".mdl" for path in options.networks):
+        write_mean_of_written(options.networks, shares, options.out)
+        return
     else:
         kept: list[dict[str, Any]] = [torch.load(p, map_location="cpu") for p in options.networks]
         found = mean([{**one["network"], "prior": one["prior"]} for one in kept], shares)
@@ -70,6 +76,15 @@ def main() -> None:
     options.out.mkdir(parents=True, exist_ok=True)
     torch.save({"network": network.state_dict(), "prior": prior}, options.out / "network.pt")
     write_model(network, options.out / "final.mdl")
+
+
+def write_mean_of_written(paths: Sequence[Path], shares: Sequence[float], out: Path) -> None:
+    """Writes OUT/final.mdl, the weighted mean of written models, whose norms are folded in."""
+    networks = [read_model(path) for path in paths]
+    found = Network(networks[0].width)
+    found.load_state_dict(mean([network.state_dict() for network in networks], shares))
+    out.mkdir(parents=True, exist_ok=True)
+    write_model(found.eval(), out / "final.mdl")
 
 
 def settled_mean(

@@ -50,3 +50,20 @@ def test_the_mean_of_a_network_with_itself_as_it_was_written_is_that_network(tmp
         found, prior = average.settled_mean(both, [1, 1], features())
         assert (found(features()[0]).log_softmax(-1) - before).abs().max() < 0.02
     assert abs(prior.sum().item() - 1) < 1e-5
+
+
+def test_the_mean_of_written_models_lies_between_them(tmp_path):
+    heard, paths = [], [tmp_path / "1.mdl", tmp_path / "2.mdl"]
+    for seed, path in enumerate(paths, 1):
+        torch.manual_seed(3)
+        network = Network(32).eval()
+        with torch.no_grad():
+            network.out.bias += seed
+            network.out.bias[0] += 2.0 * seed
+            write_model(network, path)
+            heard.append(network(features()[0]))
+    average.write_mean_of_written(paths, [1, 3], tmp_path / "out")
+    with torch.no_grad():
+        found = read_network(tmp_path / "out" / "final.mdl")(features()[0])
+    assert torch.allclose(found, (heard[0] + 3 * heard[1]) / 4, atol=0.02)
+    assert not (tmp_path / "out" / "network.pt").exists()
