@@ -40,6 +40,8 @@ from handsfree.timing.cycle import SPANS, Moment
 _CURVE_HZ = 50.0
 _NINETY_DEG, _EIGHTY_DEG, _TEN_DEG = 90.0, 80.0, 10.0
 _LAST_DEG = 2.0
+_LEVELS = 3
+"""Number of times the level about a peak is refined."""
 
 
 def measure(
@@ -263,13 +265,17 @@ def _top_speed(swing: Swing, begin: int, end: int, scale_sd: float) -> TopSpeed 
 def _level_about(speed: Floats, nth: int, noise: float) -> float:
     """The mean of the speeds near a peak that differ from it only by noise.
 
-    The largest of many noisy values is too large; the mean of those that could be equal is not.
+    The largest of many noisy values is too large; the mean of those that could be equal is less so,
+    and the mean of those that could be equal to that mean is nearly right.
     """
-    lower = np.flatnonzero(speed < speed[nth] - 2.5 * noise)
-    before, after = lower[lower < nth], lower[lower > nth]
-    begin = int(before[-1]) + 1 if len(before) else 0
-    end = int(after[0]) if len(after) else len(speed)
-    return float(speed[begin:end].mean())
+    level = float(speed[nth])
+    for _ in range(_LEVELS):
+        lower = np.flatnonzero(speed < level - 2.5 * noise)
+        before, after = lower[lower < nth], lower[lower > nth]
+        begin = int(before[-1]) + 1 if len(before) else 0
+        end = int(after[0]) if len(after) else len(speed)
+        level = float(speed[begin:end].mean())
+    return level
 
 
 def _latch_speed(swing: Swing) -> float | None:

@@ -60,7 +60,6 @@ class SwingDoubt:
         Half the time that the leaf takes between the ends of the angle's uncertainty interval.
         """
         swing = self._swing
-        sampling = self.sampling_s()
         nth = int(np.searchsorted(swing.time_s, at_s))
         opens = nth <= swing.top
         part = slice(0, swing.top + 1) if opens else slice(swing.top, len(swing.time_s))
@@ -72,7 +71,7 @@ class SwingDoubt:
         spent_s = float(np.count_nonzero(inside)) * swing.step_s
         speed = float(np.interp(at_s, swing.time_s, self._speed))
         by_speed = angle_sd_deg / max(speed, 0.5)
-        return math.hypot(max(min(by_speed, spent_s / 2), sampling), sampling)
+        return math.hypot(min(by_speed, spent_s / 2), self.sampling_s())
 
     def sampling_s(self) -> float:
         """Part of a moment's uncertainty from sampling: the step and the delay of samples (s)."""

@@ -31,6 +31,7 @@ class Phone(Record):
     ``noise_deg_s`` is the standard deviation of one sample of one axis, ``bias_deg_s`` that of each
     axis's bias, ``drift_deg_s_min`` that of its drift in a minute, as with temperature,
     ``scale_sd`` that of the relative scale error, ``jitter_s`` that of a sample's time.
+    ``scale_error`` is this phone's own relative scale error; None draws one.
     """
 
     rate_hz: float = 100.0
@@ -39,6 +40,7 @@ class Phone(Record):
     drift_deg_s_min: float = 0.05
     scale_sd: float = 0.01
     jitter_s: float = 0.001
+    scale_error: float | None = None
 
 
 class Slip(Record):
@@ -92,7 +94,8 @@ def swung(
     seen = np.column_stack([np.interp(at_s, time_s, rates[:, k]) for k in range(3)])
     if slip is not None:
         seen = _slipped(seen, at_s, slip, across)
-    scale = 1.0 + random.normal(0.0, phone.scale_sd)
+    drawn = float(random.normal(0.0, phone.scale_sd))
+    scale = 1.0 + (drawn if phone.scale_error is None else phone.scale_error)
     bias = random.normal(0.0, phone.bias_deg_s, 3)
     drift = random.normal(0.0, phone.drift_deg_s_min, 3) / 60.0
     wander = bias + np.outer(at_s, drift)

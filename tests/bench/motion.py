@@ -16,6 +16,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
+from statistics import NormalDist
 
 import numpy as np
 
@@ -91,8 +92,9 @@ def accuracy(
     time_errors, angle_errors, relative_angles, energy_errors = [], [], [], []
     covered: list[bool] = []
     flagged = refused = 0
-    for body, cycle in doors:
-        log, _ = swung([cycle], phone, random)
+    scales = scale_errors(len(doors), phone.scale_sd, random)
+    for (body, cycle), scale in zip(doors, scales, strict=True):
+        log, _ = swung([cycle], phone.model_copy(update={"scale_error": scale}), random)
         square = cycle.widest_deg + random.normal(0.0, 0.5) if known else None
         try:
             motion = measure(log, open_angle_deg=square).cycles[0]
@@ -122,6 +124,17 @@ def accuracy(
         "largest energy, 95 % within %": 100 * _at_95(energy_errors),
         "doubt covers, %": 100 * float(np.mean(covered)),
     }
+
+
+def scale_errors(count: int, sd: float, random: np.random.Generator) -> list[float]:
+    """Relative scale errors of ``count`` phones, in random order: one from each of as many equally
+    likely parts of a normal distribution (stratified sampling), so that the row does not depend on
+    the spread that happened to be drawn.
+    """
+    quantiles = (np.arange(count) + random.uniform(size=count)) / count
+    drawn = [NormalDist(0.0, sd).inv_cdf(float(quantile)) for quantile in quantiles]
+    random.shuffle(drawn)
+    return drawn
 
 
 def _energies(body: Body, cycle: Cycle, motion: CycleMotion, covered: list[bool]) -> list[float]:
