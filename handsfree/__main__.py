@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import gc
+
 from handsfree import interrupts
 
 
 def main() -> None:
     """Runs the command that the arguments name."""
     interrupts.end_at_once()
+    # Imports make many objects and hardly any garbage; the command line enables it again.
+    gc.disable()
     from handsfree.cli import main as command_line
 
     command_line()

@@ -48,9 +48,10 @@ settings.load_profile("house")
 
 @pytest.fixture(scope="session", autouse=True)
 def no_settings_of_the_user(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Isolates the tests from the user's settings on this machine."""
+    """Isolates the tests from the user's settings and cache on this machine."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("HANDSFREE_SETTINGS", str(tmp_path_factory.mktemp("settings") / "none.toml"))
+        patch.setenv("HANDSFREE_CACHE", str(tmp_path_factory.mktemp("cache")))
         patch.delenv("HANDSFREE_MODEL", raising=False)
         patch.setenv("HANDSFREE_SECOND_EAR", "off")
         yield

@@ -19,6 +19,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "exit_codes": set(),
     "interrupts": set(),
     "errors": {"exit_codes"},
+    "cache_folder": set(),
     "clock": set(),
     "sample_rate": set(),
     "data": {"errors"},
@@ -51,12 +52,12 @@ MAY_IMPORT: dict[str, set[str]] = {
     },
     "reports": {
         *("errors", "sample_rate", "job", "language", "checks", "procedure", "timing", "journal"),
-        *("visit_record", "controllers", "settings", "toml_source"),
+        *("visit_record", "controllers", "settings", "toml_source", "cache_folder"),
     },
     "ledger": {"errors", "job", "journal", "visit_record", "reports"},
     "office": {
         *("errors", "clock", "job", "language", "checks", "procedure", "timing", "journal"),
-        *("visit_record", "reports", "second_ear"),
+        *("visit_record", "reports", "second_ear", "cache_folder"),
     },
     "public": {
         *("errors", "toml_source", "job", "language", "job_file", "checks", "journal"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from contextlib import suppress
@@ -42,6 +43,7 @@ class _Commands(click.Group):
         if entry is None:
             return None
         module = import_module(f"handsfree.cli.{entry.module}")
+        _collect_garbage_again()
         command: click.Command = getattr(module, cmd_name.replace("-", "_"))
         return command
 
@@ -119,6 +121,13 @@ def _let_go_of_output() -> None:
     with suppress(OSError, ValueError):
         nothing = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nothing, sys.stdout.fileno())
+
+
+def _collect_garbage_again() -> None:
+    """Ends the pause for the imports, whose objects live as long as the program."""
+    if not gc.isenabled():
+        gc.freeze()
+        gc.enable()
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})

@@ -42,6 +42,12 @@ def write_jobs(file: Path, folder: Path) -> bool:
         faults += found
     for fault in faults:
         echo(f"handsfree: {fault}", err=True)
+    if not written and not faults:
+        raise JobError(
+            "the list has no door below its first row",
+            file=file,
+            way_out="write one door in each row",
+        )
     if not written:
         raise JobError("no job file was written", file=file, way_out="correct the rows named above")
     echo(f"Job files in {folder}: {len(written)}")

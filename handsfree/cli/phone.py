@@ -171,7 +171,8 @@ def serve(
     """
     import segno
 
-    from handsfree.office.server import cache_folder, key_in, token_of
+    from handsfree.cache_folder import cache_folder
+    from handsfree.office.server import key_in, token_of
     from handsfree.phone import server
 
     def begun(address: str) -> None:

@@ -15,16 +15,14 @@ from pathlib import Path
 from typing import NamedTuple
 
 import uvicorn
-from platformdirs import user_cache_dir
 from starlette.applications import Starlette
 
+from handsfree.cache_folder import cache_folder
 from handsfree.errors import OfficeError
 from handsfree.office.access_guard import is_loopback, names_of
 from handsfree.office.app import Office, OfficeSetup
 from handsfree.office.request_timeout import PatientProtocol
 from handsfree.office.transcriber import Opener
-
-CACHE_VARIABLE = "HANDSFREE_CACHE"
 
 
 class Served(NamedTuple):
@@ -110,12 +108,6 @@ class _Server(uvicorn.Server):
         await super().startup(sockets)
         if self.started and not self.should_exit:
             self._begun()
-
-
-def cache_folder() -> Path:
-    """The folder of the row cache: HANDSFREE_CACHE, otherwise the user's cache folder."""
-    named = os.environ.get(CACHE_VARIABLE)
-    return Path(named or user_cache_dir("handsfree", appauthor=False))
 
 
 def rows_file(cache: Path, root: Path) -> Path:

@@ -102,6 +102,12 @@ def faults_of(name_or_path: str | Path, language: str = ENGLISH) -> tuple[Handsf
     return () if isinstance(found, _Sound) else found
 
 
+def shipped_title(name: str, language: str = ENGLISH) -> str:
+    """The title of a shipped procedure, without reading its parts."""
+    title: str = _own(name, language).source.data["title"]
+    return title
+
+
 @cache
 def _shipped(name: str, language: str) -> _Sound:
     return _sound(_own(name, language), language)

@@ -33,7 +33,7 @@ speakers and noises kept apart from the training (docs/speech-model.md).
 """
 READING = Costs(other_speech=13.0, other_phone=2.2)
 """Costs for a reading of the expected quantity, which is read back too."""
-CODE = Costs(word=4.0, other_speech=19.0, other_phone=2.2)
+CODE = Costs(word=4.0, other_speech=22.0, other_phone=2.2)
 """Costs for a code that a controller shows. A higher cost of a word keeps a character that nobody
 said from being heard between two others; chosen on development voices (docs/controllers.md).
 """

@@ -12,7 +12,9 @@ from __future__ import annotations
 
 import base64
 import io
+import os
 from collections.abc import Iterable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import NamedTuple, Protocol
 from urllib.parse import quote
@@ -84,22 +86,35 @@ class InlineSound:
         return self._grade
 
     def prepare(self, clips: Iterable[str]) -> None:
-        """Chooses the finest grade at which all clips fit."""
-        seconds = sum(self._seconds(clip) for clip in dict.fromkeys(clips))
+        """Chooses the finest grade at which all clips fit, and compresses them on all cores.
+
+        The earlier clips get the room first, so their order is kept.
+        """
+        names = tuple(dict.fromkeys(clips))
+        seconds = sum(self._seconds(clip) for clip in names)
         fitting = (grade for grade in GRADES if seconds * grade.bytes_a_second <= self._room)
         self._grade = next(fitting, GRADES[-1])
+        with ThreadPoolExecutor(max_workers=os.cpu_count()) as pool:
+            for clip, content in zip(names, pool.map(self._small, names), strict=True):
+                self._keep(clip, content)
 
     def address(self, clip: str) -> str | None:
         """The clip as ``data:audio/flac;base64,...``."""
         if clip not in self._kept:
-            samples = self.samples(clip)
-            content = None if samples is None else small(samples, self._grade)
-            if content is None or len(content) > self._room:
-                self._kept[clip] = None
-            else:
-                self._room -= len(content)
-                self._kept[clip] = f"data:audio/flac;base64,{base64.b64encode(content).decode()}"
+            self._keep(clip, self._small(clip))
         return self._kept[clip]
+
+    def _small(self, clip: str) -> bytes | None:
+        """The clip compressed to the grade; None if it cannot be read."""
+        samples = self.samples(clip)
+        return None if samples is None else small(samples, self._grade)
+
+    def _keep(self, clip: str, content: bytes | None) -> None:
+        """Keeps the address of a clip that fits in the room that is left."""
+        self._kept[clip] = None
+        if content is not None and len(content) <= self._room:
+            self._room -= len(content)
+            self._kept[clip] = f"data:audio/flac;base64,{base64.b64encode(content).decode()}"
 
     def samples(self, clip: str) -> NDArray[np.int16] | None:
         """The samples of a clip in the folder; None if it is missing or not 16 kHz mono sound."""
@@ -174,7 +189,7 @@ def small(samples: NDArray[np.int16], grade: Grade) -> bytes:
         grade.rate,
         format="FLAC",
         subtype="PCM_16",
-        compression_level=0.625,
+        compression_level=0.375,
     )
     return content.getvalue()
 

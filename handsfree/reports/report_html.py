@@ -31,6 +31,7 @@ from handsfree.reports.opening_facts import opening_pairs
 from handsfree.reports.printed_words import printed_words
 from handsfree.reports.report_page import page_of
 from handsfree.reports.summary_text import SAFETY_NOTE
+from handsfree.reports.template_cache import TemplateCache
 from handsfree.reports.timeline import clock, day
 from handsfree.reports.titles import (
     controller_title,
@@ -150,6 +151,7 @@ def environment() -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        bytecode_cache=TemplateCache(),
     )
     made.filters |= {"words": words_of, "step": step_words, "sentence": sentence}
     made.filters |= {"clock": _clock, "day": _day, "cssname": _css_name}

@@ -7,7 +7,7 @@ from pathlib import PurePath, PureWindowsPath
 from handsfree.checks.limits import load_limits, shipped_limits
 from handsfree.controllers.guide_loader import load_guide, shipped_guides
 from handsfree.language.wording import ENGLISH
-from handsfree.procedure.loader import load_procedure, shipped_procedures
+from handsfree.procedure.loader import shipped_procedures, shipped_title
 
 
 def limits_title(name: str) -> str:
@@ -19,7 +19,7 @@ def procedure_title(name: str, language: str = ENGLISH) -> str:
     """The title of a shipped procedure; for any other its name in words."""
     if name not in shipped_procedures(language):
         return _stem(name).replace("-", " ")
-    return load_procedure(name, language=language).title
+    return shipped_title(name, language)
 
 
 def controller_title(name: str, language: str = ENGLISH) -> str:

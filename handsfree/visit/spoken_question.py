@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from decimal import Decimal
 
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import Meaning, ReadingSaid, Word
@@ -49,6 +50,9 @@ class SpokenQuestion:
             meaning = self._language.parse(heard.text)
             if proposed is not None and _is(meaning, "affirm"):
                 return proposed
+            if proposed is not None and _is(meaning, "correct"):
+                self._say(self._read_back(proposed, answers))
+                continue
             if _is(meaning, "stop"):
                 return None
             if skips and _is(meaning, "skip", "dont_know"):
@@ -91,7 +95,10 @@ class SpokenQuestion:
                 return named[0]
         if refuse is None:
             return None
-        return text if heard.typed else self._language.spelled(text)
+        if heard.typed:
+            return text
+        # A number beyond the list was meant for the list: no name is spelled with digits alone.
+        return None if answers and _number(meaning) is not None else self._language.spelled(text)
 
     def _listed(self, answers: Sequence[str], shown: int | None) -> list[str]:
         w = self._language.wording
@@ -115,7 +122,7 @@ class SpokenQuestion:
         w = self._language.wording
         hints = [w.say("spelled_hint")] if spells else []
         if count:
-            hints.insert(0, w.say("numbered_hint", last=w.cardinal(count)))
+            hints.insert(0, w.say("numbered_hint", count=count, last=w.cardinal(count)))
         if skips:
             hints.append(w.say("skip_hint"))
         return " ".join(hints)
@@ -145,8 +152,14 @@ def _is(meaning: Meaning | None, *kinds: str) -> bool:
 
 def _index(meaning: Meaning | None, count: int) -> int | None:
     """The index meant by a bare number; None for anything else."""
+    number = _number(meaning)
+    return int(number) - 1 if number is not None and number in range(1, count + 1) else None
+
+
+def _number(meaning: Meaning | None) -> Decimal | None:
+    """The value of a bare number; None for anything else."""
     match meaning:
         case ReadingSaid(subject=None, quantity=None, unit=None, value=value):
-            return int(value) - 1 if value in range(1, count + 1) else None
+            return value
         case _:
             return None

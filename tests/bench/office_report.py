@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import resource
 import subprocess
 import sys
 import time
@@ -44,12 +45,14 @@ def report(folder: Path) -> dict[str, Any]:
         page = folder / f"{name}.html"
         made_s = median(_timed(lambda hour=hour, page=page: _write(hour, page)) for _ in range(5))
         command_s = median(_timed(lambda hour=hour: _command(hour)) for _ in range(3))
+        processor_s = sorted(_processor(lambda hour=hour: _command(hour)) for _ in range(7))
         results[name] = {
             "utterances": len(heard),
             "sound_s": round(seconds),
             "page_mb": round(page.stat().st_size / 1e6, 2),
             "made_s": round(made_s, 2),
             "command_s": round(command_s, 2),
+            "processor_s": [round(each, 2) for each in (processor_s[0], median(processor_s))],
             **_in_browser(page),
         }
         print(f"{name}: {results[name]}")
@@ -115,6 +118,14 @@ def _timed(work: Callable[[], None]) -> float:
     begin = time.perf_counter()
     work()
     return time.perf_counter() - begin
+
+
+def _processor(work: Callable[[], None]) -> float:
+    """Returns the processor time of the programs that ``work`` runs (s)."""
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    work()
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
 
 
 def _in_browser(page: Path) -> dict[str, Any]:

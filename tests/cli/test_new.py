@@ -208,6 +208,15 @@ def test_a_list_in_which_nothing_is_right_is_bad_input(here):
     assert "no job file was written" in done.output
 
 
+@pytest.mark.parametrize("rows", ["", "\n\n", ";;\n"])
+def test_a_list_of_column_names_alone_says_that_no_door_is_in_it(here, rows):
+    (here / "doors.csv").write_text(f"name;site;width\n{rows}")
+    result = CliRunner().invoke(main, ["new", "--list", "doors.csv"])
+    assert result.exit_code == 2
+    assert "the list has no door below its first row" in result.output
+    assert "named above" not in result.output
+
+
 def test_files_that_a_row_names_lie_next_to_the_list(here):
     (here / "lists").mkdir()
     shutil.copy(data_folder("audio_fixtures") / "harbour-hall.job.toml", here / "lists")

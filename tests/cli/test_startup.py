@@ -90,3 +90,18 @@ def test_completion_offers_commands_and_options():
     assert complete.output.split() == [
         f"plain,{name}" for name in ("record", "rehearse", "report", "resume")
     ]
+
+
+def test_garbage_is_collected_again_once_the_command_is_imported() -> None:
+    """Collecting pauses for the imports only: a visit of hours has to free its memory."""
+    script = (
+        "import gc, sys\n"
+        "from handsfree.__main__ import main\n"
+        "sys.argv = ['handsfree', 'limits']\n"
+        "try:\n    main()\nexcept SystemExit:\n    pass\n"
+        "print('collects', gc.isenabled(), gc.get_freeze_count() > 10_000)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.endswith("collects True True\n")

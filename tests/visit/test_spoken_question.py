@@ -76,6 +76,29 @@ def test_what_is_no_number_of_the_list_gets_a_hint(language, other):
     assert mouth.said[-1] == "Say a number from one to three, or say again."
 
 
+def test_correct_is_no_assent_and_the_answer_is_asked_about_again(language):
+    """'Incorrect' with its first sound lost is 'correct', so it neither counts nor takes back."""
+    chosen, mouth, _ = asked(language, [said("two"), said("correct"), said("affirm")])
+    assert chosen == 1
+    assert mouth.said[-2:] == ["Number two: complaint call. Yes or no?"] * 2
+
+
+def test_a_heard_number_beyond_the_list_is_no_name(language):
+    """'Three' where one name is offered is not a technician called 3; spelled letters are."""
+    mouth = ShownMouth()
+    ears = FakeEars([said("three"), said("november three"), said("affirm")])
+    question = SpokenQuestion(ears, mouth, language, lambda who, text: None)  # type: ignore[arg-type]
+    assert question.ask("Who?", ["R. Almeda"], refuse=lambda text: "") == "N3"
+    hint, read_back = mouth.said[-2:]
+    assert hint.startswith("Say one, or say again.") and read_back.startswith("november three")
+
+
+def test_a_heard_number_is_a_name_where_nothing_is_offered(language):
+    ears = FakeEars([said("three"), said("affirm")])
+    question = SpokenQuestion(ears, ShownMouth(), language, lambda who, text: None)  # type: ignore[arg-type]
+    assert question.ask("Which door?", refuse=lambda text: "") == "3"
+
+
 def test_affirm_without_a_number_chooses_nothing(language):
     chosen, _, _ = asked(language, [said("affirm"), said("yes")])
     assert chosen is None
