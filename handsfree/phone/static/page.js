@@ -188,12 +188,14 @@ async function tellKept() {
 
 async function enter(act, values, spoken) {
   trouble("trouble", "");
+  mouth.open(); // this is a tap
   language = spoken ?? "en";
   try {
     const model = app.models[language] ?? "";
     if (model !== "" && lackingEars().length === 0) ears.prepare(language);
-    await mouth.use(language);
-    const answer = await ask(act, { ...values, model, aloud: mouth.on });
+    await mouth.use(language, app.prompts.includes(language));
+    const pieces = mouth.kind === "prompts" ? language : undefined;
+    const answer = await ask(act, { ...values, model, aloud: mouth.on, pieces });
     if (answer.error !== undefined) {
       trouble("trouble", answer.error);
       return;
@@ -430,12 +432,12 @@ function tellSound() {
   if (ears_lack.length > 0) at("listen").hidden = true;
   at("headset").hidden = at("listen").hidden; // without one, tones and voice close the ears
   const why = ears_lack.length > 0 ? word("no_listening", { what: named(ears_lack) }) : word("no_ears");
-  note([at("listen").hidden ? why : "", mouth.has ? "" : word("no_voice")]
-    .filter((text) => text !== "").join(" "));
+  note(at("listen").hidden ? why : "");
+  at("voice").textContent = word({ voice: "own_voice", prompts: "prompts" }[mouth.kind] ?? "no_voice");
 }
 
 at("listen").onclick = async () => {
-  mouth.open();
+  mouth.openTones();
   if (ears.on) {
     await ears.stop();
   } else {
