@@ -28,13 +28,16 @@ from handsfree.recognition.close_calls import COMPARED, alternatives_of, reject_
 from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.recognition.voice_activity import Segmenter
+from handsfree.synthesis.voice import VoiceWorker
 from tests.phone.app import served
-from tests.phone.phone_browser import begin, opened, phone, say
+from tests.phone.phone_browser import begin, opened, phone, until
 from tests.script import typed_lines
 
 PAUSE_S = 0.35
 """Silence that ends an utterance, as in static/segmenter.js (s)."""
 SLICE_S = 0.04
+_MAY_SOUND = "--autoplay-policy=no-user-gesture-required"
+_KEPT_MS = 20_000
 _HEAR = """async (clips) => {
   const { Recognizer } = await import("./recognizer.js");
   const begun = performance.now();
@@ -52,6 +55,40 @@ _HEAR = """async (clips) => {
 }"""
 
 
+_FIRST_SOUND = """
+const { start } = AudioBufferSourceNode.prototype;
+let sounding = 0;
+let ended = 0;
+globalThis.quiet = () => sounding === 0 && performance.now() - ended > 500;
+AudioBufferSourceNode.prototype.start = function (...when) {
+  globalThis.sounded?.();
+  sounding += 1;
+  this.addEventListener("ended", () => { sounding -= 1; ended = performance.now(); });
+  return start.call(this, ...when);
+};
+"""
+_TYPED = """async (line) => {
+  const sounded = new Promise((resolve) => { globalThis.sounded = resolve; });
+  const turn = new Promise((resolve) => {
+    const seen = new MutationObserver(() => { seen.disconnect(); resolve(); });
+    seen.observe(document.body, { attributeFilter: ["data-turn"] });
+  });
+  const begun = performance.now();
+  document.getElementById("line").value = line;
+  document.getElementById("typing").requestSubmit();
+  await turn;
+  const stored = performance.now();
+  const none = new Promise((resolve) => { setTimeout(resolve, 10_000); });
+  await Promise.race([sounded, none]);
+  return { stored: (stored - begun) / 1000, sound: (performance.now() - begun) / 1000 };
+}"""
+_BEGIN = """async () => {
+  const sounded = new Promise((resolve) => { globalThis.sounded = resolve; });
+  document.getElementById("begin").click();
+  await sounded;
+}"""
+
+
 def main() -> None:
     arguments = argparse.ArgumentParser(description=__doc__)
     arguments.add_argument("parts", type=Path)
@@ -61,9 +98,10 @@ def main() -> None:
     load = os.getloadavg()[0]
     print(f"load of this machine {load:.1f} on {os.cpu_count()} cores, slowed {chosen.slow} times")
     with tempfile.TemporaryDirectory() as folder:
-        app = build(Path(folder) / "app", chosen.parts, ("en",))
+        app = build(Path(folder) / "app", chosen.parts, ("en",), voice_of=_voice)
         print(f"app: {app.files} files, {app.bytes / 1e6:.1f} MB")
-        with served(Path(folder) / "app") as address, phone() as context:
+        with served(Path(folder) / "app") as address, phone(_MAY_SOUND) as context:
+            context.add_init_script(_FIRST_SOUND)
             _starts(context, address)
             page = opened(context, address)
             with slowed(chosen.slow):
@@ -71,7 +109,11 @@ def main() -> None:
                 recognized = _texts(page, chosen.clips)
             _memory()
     whole = sorted(PAUSE_S + one + other for one in turns for other in recognized)
-    print(f"end of speech to the reply: median {statistics.median(whole):.2f} s, {p95(whole)}")
+    print(f"end of speech to first sound: median {statistics.median(whole):.2f} s, {p95(whole)}")
+
+
+def _voice(language: Language) -> VoiceWorker:
+    return VoiceWorker(languages=language.wording.voices)
 
 
 def p95(values: list[float]) -> str:
@@ -145,24 +187,30 @@ def _memory() -> None:
 def _starts(context: object, address: str) -> None:
     for name in ("first", "second"):
         begun = time.monotonic()
-        opened(context, address).close()
-        print(f"{name} start to ready: {time.monotonic() - begun:.1f} s")
+        page = opened(context, address)
+        ready = time.monotonic()
+        page.evaluate(_BEGIN)
+        spoken = time.monotonic()
+        print(f"{name} start: ready {ready - begun:.1f} s, first word {spoken - begun:.1f} s")
+        page.wait_for_timeout(_KEPT_MS)  # its memory is being kept for the next start
+        page.close()
 
 
 def _replies(page: object) -> list[float]:
     begin(page)
     taken = []
     for line in typed_lines()[:40]:
-        begun = time.monotonic()
-        say(page, line)
-        taken.append(time.monotonic() - begun)
-    print(f"typed line to stored answer: median {statistics.median(taken):.2f} s, {p95(taken)}")
-    return taken
+        until(page, "quiet()")
+        taken.append(page.evaluate(_TYPED, line))
+    for name, key in (("stored answer", "stored"), ("first sound", "sound")):
+        values = [each[key] for each in taken]
+        print(f"typed line to {name}: median {statistics.median(values):.2f} s, {p95(values)}")
+    return [each["sound"] for each in taken]
 
 
 def _texts(page: object, count: int) -> list[float]:
     file = data_folder("audio_fixtures") / "harbour-hall.flac"
-    sound = soundfile.read(file, dtype="int16", stop=count * 2 * 16_000)[0]
+    sound = soundfile.read(file, dtype="int16", stop=count * 3 * 16_000)[0]
     segments = list(Segmenter().feed(sound))[:count]
     parse = Language.load(language="en").parse
     recognizer = VoskRecognizer(SpeechModel.load(), None, parse)

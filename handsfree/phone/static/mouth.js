@@ -6,6 +6,7 @@ import { Prompts } from "./prompts.js";
 const LOAD_MS = 1000; // some browsers list their voices late
 const TONES = ["heard", "understood", "accepted", "warning"];
 const LEAD_S = 0.02; // from the order to play until the sound
+const RESUME_MS = 300; // for a loudspeaker that the phone had taken away
 const LATE_S = 2; // after which a sound that never ended counts as ended
 const RATES = { slowest: 0.6, fastest: 1.9, step: 0.15 };
 const GAINS_DB = { softest: -15, loudest: 10, step: 5 };
@@ -41,8 +42,10 @@ export class Mouth {
     this.voice = (await voices()).find(
       (voice) => voice.localService && voice.lang.toLowerCase().startsWith(language),
     ) ?? null;
-    const wanted = this.voice === null && hasPrompts;
-    this.prompts = wanted ? await Prompts.load(language).catch(() => null) : null;
+    if (this.voice !== null || !hasPrompts) this.prompts = null;
+    else if (this.prompts?.language !== language) {
+      this.prompts = await Prompts.load(language).catch(() => null);
+    }
     this.on = this.has;
   }
 
@@ -102,7 +105,10 @@ export class Mouth {
   /** Plays sounds one after the other, each followed by its pause; ``of`` finds one by its name. */
   async play(pieces, of, rate = 1, gainDb = 0) {
     const { context } = this;
-    if (context.state !== "running") return; // the browser allows no sound yet
+    if (context.state !== "running") {
+      await Promise.race([context.resume(), new Promise((resolve) => { setTimeout(resolve, RESUME_MS); })]);
+      if (context.state !== "running") return; // the browser allows no sound yet
+    }
     const sources = [];
     let stopped = false;
     this.now.stop = () => {

@@ -11,12 +11,13 @@ export class Prompts {
   static async load(language) {
     const [index, sounds] = await Promise.all(["json", "bin"].map((end) => fetch(`prompts-${language}.${end}`)));
     const { head, sizes } = await index.json();
-    const prompts = new Prompts(head, sizes, new Uint8Array(await sounds.arrayBuffer()));
+    const prompts = new Prompts(language, head, sizes, new Uint8Array(await sounds.arrayBuffer()));
     await prompts.sound(0);
     return prompts;
   }
 
-  constructor(head, sizes, sounds) {
+  constructor(language, head, sizes, sounds) {
+    this.language = language;
     this.head = Uint8Array.from(head.match(/../g), (byte) => parseInt(byte, 16));
     let at = 0;
     this.pieces = sizes.map((size) => { at += size; return sounds.subarray(at - size, at); });
