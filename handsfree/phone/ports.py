@@ -21,7 +21,7 @@ if TYPE_CHECKING:  # not available on a phone
     from handsfree.synthesis.voice_settings import VoiceChange
 
 Shown = str | bool | list[tuple[int, float]]
-"""What the page gets of one output: a text, a mark, or the pieces to play."""
+"""Value in an output for the page: a text, a mark, or the pieces of speech to play."""
 
 
 class PageClock:

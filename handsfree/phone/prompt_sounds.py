@@ -13,7 +13,6 @@ import soundfile
 import soxr
 from numpy.typing import NDArray
 
-from handsfree.audio.playback import Speech
 from handsfree.errors import PhoneError
 from handsfree.job.record import Record
 from handsfree.language.wording import Wording
@@ -82,10 +81,8 @@ def _each_encoded(texts: Sequence[str], voice: Voice) -> Iterator[tuple[bytes, b
     """Encodes on all cores, a batch at a time: encoding takes far longer than speaking."""
     with ThreadPoolExecutor() as encoders:
         for start in range(0, len(texts), _BATCH):
-            batch = texts[start : start + _BATCH]
-            yield from encoders.map(
-                _encoded, [_trimmed(voice.speak(_with_end(text))) for text in batch]
-            )
+            batch = [voice.speak(_with_end(text)) for text in texts[start : start + _BATCH]]
+            yield from encoders.map(_encoded, [_trimmed(one.samples, one.rate) for one in batch])
 
 
 def _with_end(text: str) -> str:
@@ -93,15 +90,13 @@ def _with_end(text: str) -> str:
     return text if text[-1] in ".?!" else f"{text.rstrip(',;: ')},"
 
 
-def _trimmed(speech: Speech) -> NDArray[np.float32]:
+def _trimmed(samples: NDArray[np.int16], rate: int) -> NDArray[np.float32]:
     """The sound without the silence around it, at the sample rate of the ears."""
-    samples = speech.samples.astype(np.float32) / 2**15
-    loud = np.flatnonzero(np.abs(samples) > _LOUD)
-    if len(loud) == 0:
-        loud = np.array([0])
-    first = max(0, loud[0] - round(_BEFORE_S * speech.rate))
-    last = loud[-1] + round(_AFTER_S * speech.rate)
-    return np.asarray(soxr.resample(samples[first:last], speech.rate, SAMPLE_RATE_HZ), np.float32)
+    sound = samples.astype(np.float32) / 2**15
+    loud = np.flatnonzero(np.abs(sound) > _LOUD)
+    first, last = (loud[0], loud[-1]) if len(loud) else (0, 0)
+    kept = sound[max(0, first - round(_BEFORE_S * rate)) : last + round(_AFTER_S * rate)]
+    return np.asarray(soxr.resample(kept, rate, SAMPLE_RATE_HZ), np.float32)
 
 
 def _encoded(samples: NDArray[np.float32]) -> tuple[bytes, bytes]:
