@@ -93,14 +93,18 @@ def main() -> None:
     arguments = argparse.ArgumentParser(description=__doc__)
     arguments.add_argument("parts", type=Path)
     arguments.add_argument("--slow", type=int, default=4)
+    arguments.add_argument("--app", type=Path, help="an app that was built with English ears")
     arguments.add_argument("--clips", type=int, default=60)
     chosen = arguments.parse_args()
     load = os.getloadavg()[0]
     print(f"load of this machine {load:.1f} on {os.cpu_count()} cores, slowed {chosen.slow} times")
     with tempfile.TemporaryDirectory() as folder:
-        app = build(Path(folder) / "app", chosen.parts, ("en",), voice_of=_voice)
-        print(f"app: {app.files} files, {app.bytes / 1e6:.1f} MB")
-        with served(Path(folder) / "app") as address, phone(_MAY_SOUND) as context:
+        app = chosen.app or Path(folder) / "app"
+        if chosen.app is None:
+            build(app, chosen.parts, ("en",), voice_of=_voice)
+        sizes = [file.stat().st_size for file in app.rglob("*") if file.is_file()]
+        print(f"app: {len(sizes)} files, {sum(sizes) / 1e6:.1f} MB")
+        with served(app) as address, phone(_MAY_SOUND) as context:
             context.add_init_script(_FIRST_SOUND)
             _starts(context, address)
             page = opened(context, address)

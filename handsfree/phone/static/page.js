@@ -70,7 +70,7 @@ function showWords() {
     each.textContent = word(each.dataset.word);
   }
   for (const name of BIG) at(name).textContent = words[language].say[name];
-  at("line").placeholder = word("type");
+  at("line").placeholder = word("or_type");
   at("line").setAttribute("aria-label", word("type"));
   for (const each of document.querySelectorAll("#list [data-closed]")) {
     each.textContent = word(each.dataset.closed);
