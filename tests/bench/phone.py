@@ -110,8 +110,12 @@ def main() -> None:
             page = opened(context, address)
             with slowed(chosen.slow):
                 turns = _replies(page)
+            _memory("a visit that speaks")
+            page.close()
+            page = opened(context, address)  # with one recognizer, like a visit
+            with slowed(chosen.slow):
                 recognized = _texts(page, chosen.clips)
-            _memory()
+            _memory("recognition")
     whole = sorted(PAUSE_S + one + other for one in turns for other in recognized)
     print(f"end of speech to first sound: median {statistics.median(whole):.2f} s, {p95(whole)}")
 
@@ -179,13 +183,13 @@ def slowed(times: int) -> Iterator[None]:
         send(signal.SIGCONT)
 
 
-def _memory() -> None:
-    """Returns the largest memory of a page's process so far (VmHWM), including its workers."""
+def _memory(what: str) -> None:
+    """Prints the largest memory of a page's process so far (VmHWM), including its workers."""
     most = 0
     for entry in renderers().values():
         lines = (entry / "status").read_text().splitlines()
         most = max(most, *(int(line.split()[1]) for line in lines if line.startswith("VmHWM")))
-    print(f"memory of the page with its workers: at most {most / 1000:.0f} MB")
+    print(f"memory of the page with its workers, {what}: at most {most / 1000:.0f} MB")
 
 
 def _starts(context: object, address: str) -> None:
