@@ -36,7 +36,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         app = chosen.app or Path(folder) / "app"
         if chosen.app is None:
-            build(app, chosen.parts, (language,), voice_of=_voice)
+            build(app, chosen.parts, (language,), voice_of=_voice, room_bytes=0)
         with served(app) as address, phone(locale=LOCALES[language]) as context:
             page = opened(context, address)
             until(page, "navigator.serviceWorker.controller !== null")

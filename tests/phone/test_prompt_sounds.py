@@ -9,10 +9,13 @@ import pytest
 import soundfile
 
 from handsfree.audio.playback import Speech
+from handsfree.cli.phone import _voice_of
+from handsfree.errors import VoiceError
+from handsfree.language.interpreter import Language
 from handsfree.language.wording import wording
 from handsfree.phone.build import STATIC
 from handsfree.phone.prompt_sounds import rendered
-from handsfree.synthesis.voice import FakeVoice
+from handsfree.synthesis.voice import FakeVoice, VoiceWorker
 
 WORDS = wording("en")
 TEXTS = ["clear", "six", "Power off.", "Say again.", "Is the swing path clear?"]
@@ -98,3 +101,12 @@ def test_a_text_without_sound_is_a_short_silence(tmp_path):
 
     ((sound, rate),) = sounds_of(rendered(["clear"], Mute(), WORDS), tmp_path)
     assert 0 < len(sound) / rate < 0.1
+
+
+def test_without_a_voice_the_build_says_why_and_goes_on(monkeypatch, capsys):
+    def missing(self):
+        raise VoiceError("no voice speaks en")
+
+    monkeypatch.setattr(VoiceWorker, "start", missing)
+    assert _voice_of(Language.load(language="en")) is None
+    assert capsys.readouterr().out.startswith("no prompts in 'en': no voice speaks en")
