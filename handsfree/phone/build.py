@@ -23,7 +23,7 @@ from handsfree.language.interpreter import Language
 from handsfree.phone import onset_weights, voice_net
 from handsfree.phone.carried_job import CarriedJob, job_of
 from handsfree.phone.parts import checked_part, pinned
-from handsfree.phone.prompt_sounds import ROOM_BYTES, Prompts, rendered
+from handsfree.phone.prompt_sounds import Prompts, rendered
 from handsfree.phone.prompt_texts import texts_to_render
 from handsfree.phone.sound_files import model_archive, noise, tones
 from handsfree.phone.start_page import invented_job, start_page
@@ -55,6 +55,8 @@ _NOT_ON_PHONE = {"cli", "office", "ledger", "training", "rehearsal", "public", "
 _TIME = (1980, 1, 1, 0, 0, 0)  # so that the same input gives the same bytes
 
 
+LARGEST_BYTES = 44_500_000
+"""Size up to which prompts are put into the app, besides their index and the list of files."""
 VoiceOf = Callable[[Language], Voice | None]
 
 
@@ -77,14 +79,15 @@ def build(
     jobs: Sequence[CarriedJob] = (),
     *,
     voice_of: VoiceOf | None = None,
-    room_bytes: int = ROOM_BYTES,
+    room_bytes: int | None = None,
 ) -> Built:
     """Builds the app into a new or empty folder, or over an earlier app.
 
     ``languages`` are those with a speech model; every language can be typed. ``jobs`` are included.
-    ``voice_of`` gives the voice that renders the prompts of a language, each within ``room_bytes``;
-    without one a phone that has no voice only shows them. Raises PhoneError if a part is missing or
-    wrong, or if the folder holds something else.
+    ``voice_of`` gives the voice that renders the prompts of a language, each within ``room_bytes``,
+    by default its share of what LARGEST_BYTES leave. Without a voice a phone that has none only
+    shows the prompts. Raises PhoneError if a part is missing or wrong, or if the folder holds
+    something else.
     """
     if folder.exists() and any(folder.iterdir()) and not (folder / LIST).is_file():
         raise PhoneError(
@@ -103,7 +106,14 @@ def build(
     files |= {"voice-net.bin": voice_net.weights(), "onset-net.bin": onset_weights.weights()}
     files |= tones() | {"noise.bin": noise()}
     files["start.json"] = start_page(jobs).encode()
+    for file in sorted(STATIC.iterdir()):
+        files[file.name] = file.read_bytes()
+    for page in PAGES:
+        files[page] = files[page].replace(b"@POLICY@", POLICY.encode())
     left_out = {}
+    if room_bytes is None:
+        free_bytes = LARGEST_BYTES - sum(map(len, files.values()))
+        room_bytes = max(0, free_bytes) // max(1, len(languages))
     for name in languages:
         language = Language.load(language=name)
         voice = None if voice_of is None else voice_of(language)
@@ -111,10 +121,6 @@ def build(
             prompts = _prompts(language, jobs, voice, room_bytes)
             files |= {f"prompts-{name}.json": prompts.index, f"prompts-{name}.bin": prompts.sounds}
             left_out[name] = prompts.left_out
-    for file in sorted(STATIC.iterdir()):
-        files[file.name] = file.read_bytes()
-    for page in PAGES:
-        files[page] = files[page].replace(b"@POLICY@", POLICY.encode())
     hashes = {
         name: _integrity(content) for name, content in sorted(files.items()) if name != WORKER
     }

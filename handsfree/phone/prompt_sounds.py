@@ -20,8 +20,6 @@ from handsfree.phone.spoken_pieces import phrase_key
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.synthesis.voice import Voice
 
-ROOM_BYTES = 5_600_000
-"""Size limit of one language's pieces, so that the app stays below 45 MB."""
 _BITS_PER_S = 9_000
 """The lowest bit rate at which the encoder keeps the band up to 8 kHz."""
 _LEAST_BITS_PER_S, _SPAN_BITS_PER_S = 6_000, 250_000  # libsndfile's own scale, for one channel
@@ -52,9 +50,7 @@ class Prompts(Record):
         return json.dumps(table, ensure_ascii=False, separators=(",", ":")).encode()
 
 
-def rendered(
-    texts: Sequence[str], voice: Voice, wording: Wording, room_bytes: int = ROOM_BYTES
-) -> Prompts:
+def rendered(texts: Sequence[str], voice: Voice, wording: Wording, room_bytes: int) -> Prompts:
     """Renders texts in their order until the room is used up; single words come in any case.
 
     Raises VoiceError, and PhoneError if this machine's library writes no Opus.

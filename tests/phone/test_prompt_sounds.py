@@ -18,6 +18,7 @@ from handsfree.phone.prompt_sounds import rendered
 from handsfree.synthesis.voice import FakeVoice, VoiceWorker
 
 WORDS = wording("en")
+ROOM = 1_000_000
 TEXTS = ["clear", "six", "Power off.", "Say again.", "Is the swing path clear?"]
 
 
@@ -59,7 +60,7 @@ class Chirps:
 
 def test_every_piece_decodes_to_its_own_sound_without_the_silence_around_it(tmp_path):
     voice = Chirps()
-    prompts = rendered(TEXTS, voice, WORDS)
+    prompts = rendered(TEXTS, voice, WORDS, ROOM)
     made = sounds_of(prompts, tmp_path)
     assert voice.said == ["clear,", "six,", *TEXTS[2:]]  # a word does not end like a sentence
     assert len(made) == len(TEXTS)
@@ -73,14 +74,14 @@ def test_every_piece_decodes_to_its_own_sound_without_the_silence_around_it(tmp_
 def test_a_piece_longer_than_a_page_of_its_stream_is_whole(tmp_path):
     text = "long " * 20 + "sentence."
     voice = Chirps()
-    ((sound, rate),) = sounds_of(rendered([text], voice, WORDS), tmp_path)
+    ((sound, rate),) = sounds_of(rendered([text], voice, WORDS, ROOM), tmp_path)
     assert voice.seconds(text) > 20
     assert len(sound) / rate == pytest.approx(voice.seconds(text) + 0.05, abs=0.01)
     assert np.abs(sound[-rate:]).max() > 0.1
 
 
 def test_words_come_in_any_case_and_sentences_while_there_is_room():
-    whole = rendered(TEXTS, FakeVoice(), WORDS)
+    whole = rendered(TEXTS, FakeVoice(), WORDS, ROOM)
     assert whole.phrases == ("clear", "six", "power off", "say again", "is the swing path clear")
     assert whole.left_out == 0
     least = rendered(TEXTS, FakeVoice(), WORDS, room_bytes=1)
@@ -91,7 +92,7 @@ def test_words_come_in_any_case_and_sentences_while_there_is_room():
 
 
 def test_the_same_texts_give_the_same_bytes():
-    assert rendered(TEXTS, FakeVoice(), WORDS) == rendered(TEXTS, FakeVoice(), WORDS)
+    assert rendered(TEXTS, FakeVoice(), WORDS, ROOM) == rendered(TEXTS, FakeVoice(), WORDS, ROOM)
 
 
 def test_a_text_without_sound_is_a_short_silence(tmp_path):
@@ -99,7 +100,7 @@ def test_a_text_without_sound_is_a_short_silence(tmp_path):
         def speak(self, text, rate_wpm=170):
             return Speech(np.zeros(1000, np.int16), 22_050)
 
-    ((sound, rate),) = sounds_of(rendered(["clear"], Mute(), WORDS), tmp_path)
+    ((sound, rate),) = sounds_of(rendered(["clear"], Mute(), WORDS, ROOM), tmp_path)
     assert 0 < len(sound) / rate < 0.1
 
 
