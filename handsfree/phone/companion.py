@@ -29,6 +29,7 @@ from handsfree.phone.page_run import cycle_run, piece_wanted
 from handsfree.phone.page_second_pass import PageSecondPass, PassWanted
 from handsfree.phone.photo import drawn_photo
 from handsfree.phone.ports import FedEars, PageClock, ShownMouth
+from handsfree.phone.screen_words import glance_in
 from handsfree.phone.spoken_pieces import Pieces
 from handsfree.recognition.close_calls import alternatives_of, reject_close_call
 from handsfree.recognition.heard_words import CANCEL, labels_of
@@ -278,7 +279,8 @@ class Companion:
 
     def _screen(self) -> dict[str, object]:
         """The content of the screen: the visit at a glance, the words of this turn, the buttons."""
-        shown: dict[str, object] = self._live.glance.model_dump(mode="json")
+        place = "" if self._visit is None else self._visit.place
+        shown = glance_in(self._live.glance, wording(self._language), place)
         shown["language"] = self._language
         shown["out"] = self._mouth.taken()
         shown["cancel"] = self._cancel

@@ -323,7 +323,7 @@ function showRows(rows) {
     const kind = { pass: "pass", fail: "fail" }[row.verdict] ?? "close";
     line.append(
       element("td", row.quantity), element("td", row.values.join(" ")), element("td", row.limit),
-      element("td", row.verdict ?? "", { className: row.verdict === null ? "" : kind }),
+      element("td", row.told, { className: row.verdict === null ? "" : kind }),
     );
     shown.push(line);
   }
