@@ -11,10 +11,13 @@ import click
 from handsfree.cli.output_file import write_out
 from handsfree.cli.terminal import echo
 from handsfree.clock import SystemClock
+from handsfree.errors import VoiceError
 from handsfree.language.wording import languages
 
 if TYPE_CHECKING:
+    from handsfree.language.interpreter import Language
     from handsfree.phone.carried_job import CarriedJob
+    from handsfree.synthesis.voice import Voice
 
 PARTS = Path("phone-parts")
 PORT = 8443
@@ -79,11 +82,21 @@ def parts(into: Path) -> None:
     multiple=True,
     help="A job file to put into the app; give it again for one more.",
 )
-def build(folder: Path, parts: Path, spoken: tuple[str, ...], jobs: tuple[Path, ...]) -> None:
+@click.option(
+    "--prompts/--no-prompts",
+    default=True,
+    show_default=True,
+    help="Render the prompts, for phones that have no voice without a network.",
+)
+def build(
+    folder: Path, parts: Path, spoken: tuple[str, ...], jobs: tuple[Path, ...], prompts: bool
+) -> None:
     """Builds the app into FOLDER from parts that you fetched.
 
     Every part is pinned by its SHA-256. 'handsfree phone parts' prints the commands that fetch
-    them. A job is built in with the files that it names and the results of its last visit.
+    them. A job is built in with the files that it names and the results of its last visit. This
+    machine's voice speaks the prompts for phones without one, which takes a minute or two for a
+    language.
 
     \b
     Examples:
@@ -93,7 +106,11 @@ def build(folder: Path, parts: Path, spoken: tuple[str, ...], jobs: tuple[Path, 
     """
     from handsfree.phone.build import build as built
 
-    app = built(folder, parts, tuple(dict.fromkeys(spoken)), [_carried(job) for job in jobs])
+    languages_ = tuple(dict.fromkeys(spoken))
+    carried = [_carried(job) for job in jobs]
+    app = built(folder, parts, languages_, carried, voice_of=_voice_of if prompts else None)
+    for language, left_out in app.left_out.items():
+        echo(f"prompts in '{language}': {left_out} sentences are put together from single words")
     echo(f"{folder}: version {app.version}, {app.files} files, {app.bytes / 1e6:.1f} MB")
 
 
@@ -194,6 +211,20 @@ def serve(
         None if office is None else (office, token_of(key_in(cache_folder()))),
         visit,
     )
+
+
+def _voice_of(language: Language) -> Voice | None:
+    """This machine's voice for a language; without one says so."""
+    from handsfree.synthesis.voice import VoiceWorker
+
+    voice = VoiceWorker(languages=language.wording.voices)
+    try:
+        voice.start()
+    except VoiceError as error:
+        voice.close()
+        echo(f"no prompts in '{language.wording.language}': {error}")
+        return None
+    return voice
 
 
 def _carried(file: Path) -> CarriedJob:

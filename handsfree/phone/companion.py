@@ -22,13 +22,15 @@ from handsfree.journal.paper_events import PhotoKept
 from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
-from handsfree.language.wording import ENGLISH
+from handsfree.language.wording import ENGLISH, wording
 from handsfree.phone.carried_job import JOB_FILES, job_of
 from handsfree.phone.choices import choices_of
 from handsfree.phone.page_run import cycle_run, piece_wanted
 from handsfree.phone.page_second_pass import PageSecondPass, PassWanted
 from handsfree.phone.photo import drawn_photo
 from handsfree.phone.ports import FedEars, PageClock, ShownMouth
+from handsfree.phone.screen_words import glance_in
+from handsfree.phone.spoken_pieces import Pieces
 from handsfree.recognition.close_calls import alternatives_of, reject_close_call
 from handsfree.recognition.heard_words import CANCEL, labels_of
 from handsfree.recognition.port import (
@@ -89,6 +91,10 @@ class Companion:
         """
         shell = {"model": model, "controller": guide, "zone": zone}
         return self._answered(lambda: self._begin(job, procedure, shell, aloud=aloud))
+
+    def speak_from(self, phrases: str, language: str) -> None:
+        """Names the pieces of speech that the page plays: a JSON list of their names, in order."""
+        self._mouth.pieces = Pieces(json.loads(phrases), wording(language))
 
     def resume(self, model: str = "", aloud: bool = False) -> str:
         """Continues the visit at the step where it stopped."""
@@ -273,7 +279,8 @@ class Companion:
 
     def _screen(self) -> dict[str, object]:
         """The content of the screen: the visit at a glance, the words of this turn, the buttons."""
-        shown: dict[str, object] = self._live.glance.model_dump(mode="json")
+        place = "" if self._visit is None else self._visit.place
+        shown = glance_in(self._live.glance, wording(self._language), place)
         shown["language"] = self._language
         shown["out"] = self._mouth.taken()
         shown["cancel"] = self._cancel

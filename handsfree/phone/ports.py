@@ -11,6 +11,7 @@ from collections import deque
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
+from handsfree.phone.spoken_pieces import Pieces
 from handsfree.recognition.cycle_run import CycleRun
 from handsfree.recognition.port import EarEvent
 from handsfree.synthesis.port import Spoken
@@ -18,6 +19,9 @@ from handsfree.synthesis.port import Spoken
 if TYPE_CHECKING:  # not available on a phone
     from handsfree.synthesis.tones import ToneKind
     from handsfree.synthesis.voice_settings import VoiceChange
+
+Shown = str | bool | list[tuple[int, float]]
+"""Value in an output for the page: a text, a mark, or the pieces of speech to play."""
 
 
 class PageClock:
@@ -76,7 +80,8 @@ class ShownMouth:
     """A mouth whose texts the page takes after each turn.
 
     ``aloud`` is true if the page has a voice. The page speaks after the turn is stored, so the
-    duration is not known here and is 0 s in the journal.
+    duration is not known here and is 0 s in the journal. ``pieces`` are those that the page plays
+    if it has no voice of its own.
     """
 
     name = "phone"
@@ -84,16 +89,20 @@ class ShownMouth:
 
     def __init__(self, *, aloud: bool) -> None:
         self.aloud = aloud
-        self._out: list[dict[str, str | bool]] = []
+        self.pieces: Pieces | None = None
+        self._out: list[dict[str, Shown]] = []
 
-    def taken(self) -> list[dict[str, str | bool]]:
+    def taken(self) -> list[dict[str, Shown]]:
         """Everything since the last call, in order; the caller speaks or shows it."""
         out, self._out = self._out, []
         return out
 
     def say(self, text: str, *, whole: bool = False) -> Spoken:
         """Hands a text to the page."""
-        self._out.append({"say": text, "whole": whole})
+        out: dict[str, Shown] = {"say": text, "whole": whole}
+        if self.pieces is not None:
+            out["pieces"] = self.pieces.saying(text)
+        self._out.append(out)
         return Spoken(0.0, aloud=self.aloud)
 
     def signal(self, kind: ToneKind) -> Spoken:

@@ -14,12 +14,16 @@ from handsfree.procedure.loader import load_procedure, shipped_procedures
 from handsfree.toml_source import file_bytes
 
 
+def invented_job() -> str:
+    """The text of the job that is there to try the app."""
+    return file_bytes(data_folder("audio_fixtures") / "harbour-hall.job.toml").decode()
+
+
 def start_page(jobs: Iterable[CarriedJob] = ()) -> str:
     """The content of start.json: the version, procedures and guides of each language, an invented
     job, and the jobs that the app was built with.
     """
-    demo = data_folder("audio_fixtures") / "harbour-hall.job.toml"
-    invented = file_bytes(demo).decode()
+    invented = invented_job()
     return json.dumps(
         {
             "version": __version__,

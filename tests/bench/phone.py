@@ -28,13 +28,16 @@ from handsfree.recognition.close_calls import COMPARED, alternatives_of, reject_
 from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.recognition.voice_activity import Segmenter
+from handsfree.synthesis.voice import VoiceWorker
 from tests.phone.app import served
-from tests.phone.phone_browser import begin, opened, phone, say
+from tests.phone.phone_browser import begin, opened, phone, until
 from tests.script import typed_lines
 
 PAUSE_S = 0.35
 """Silence that ends an utterance, as in static/segmenter.js (s)."""
 SLICE_S = 0.04
+_MAY_SOUND = "--autoplay-policy=no-user-gesture-required"
+_KEPT_MS = 20_000
 _HEAR = """async (clips) => {
   const { Recognizer } = await import("./recognizer.js");
   const begun = performance.now();
@@ -52,26 +55,73 @@ _HEAR = """async (clips) => {
 }"""
 
 
+_FIRST_SOUND = """
+const { start } = AudioBufferSourceNode.prototype;
+let sounding = 0;
+let ended = 0;
+globalThis.quiet = () => sounding === 0 && performance.now() - ended > 500;
+AudioBufferSourceNode.prototype.start = function (...when) {
+  globalThis.sounded?.();
+  sounding += 1;
+  this.addEventListener("ended", () => { sounding -= 1; ended = performance.now(); });
+  return start.call(this, ...when);
+};
+"""
+_TYPED = """async (line) => {
+  const sounded = new Promise((resolve) => { globalThis.sounded = resolve; });
+  const turn = new Promise((resolve) => {
+    const seen = new MutationObserver(() => { seen.disconnect(); resolve(); });
+    seen.observe(document.body, { attributeFilter: ["data-turn"] });
+  });
+  const begun = performance.now();
+  document.getElementById("line").value = line;
+  document.getElementById("typing").requestSubmit();
+  await turn;
+  const stored = performance.now();
+  const none = new Promise((resolve) => { setTimeout(resolve, 10_000); });
+  await Promise.race([sounded, none]);
+  return { stored: (stored - begun) / 1000, sound: (performance.now() - begun) / 1000 };
+}"""
+_BEGIN = """async () => {
+  const sounded = new Promise((resolve) => { globalThis.sounded = resolve; });
+  document.getElementById("begin").click();
+  await sounded;
+}"""
+
+
 def main() -> None:
     arguments = argparse.ArgumentParser(description=__doc__)
     arguments.add_argument("parts", type=Path)
     arguments.add_argument("--slow", type=int, default=4)
+    arguments.add_argument("--app", type=Path, help="an app that was built with English ears")
     arguments.add_argument("--clips", type=int, default=60)
     chosen = arguments.parse_args()
     load = os.getloadavg()[0]
     print(f"load of this machine {load:.1f} on {os.cpu_count()} cores, slowed {chosen.slow} times")
     with tempfile.TemporaryDirectory() as folder:
-        app = build(Path(folder) / "app", chosen.parts, ("en",))
-        print(f"app: {app.files} files, {app.bytes / 1e6:.1f} MB")
-        with served(Path(folder) / "app") as address, phone() as context:
+        app = chosen.app or Path(folder) / "app"
+        if chosen.app is None:
+            build(app, chosen.parts, ("en",), voice_of=_voice)
+        sizes = [file.stat().st_size for file in app.rglob("*") if file.is_file()]
+        print(f"app: {len(sizes)} files, {sum(sizes) / 1e6:.1f} MB")
+        with served(app) as address, phone(_MAY_SOUND) as context:
+            context.add_init_script(_FIRST_SOUND)
             _starts(context, address)
             page = opened(context, address)
             with slowed(chosen.slow):
                 turns = _replies(page)
+            _memory("a visit that speaks")
+            page.close()
+            page = opened(context, address)  # with one recognizer, like a visit
+            with slowed(chosen.slow):
                 recognized = _texts(page, chosen.clips)
-            _memory()
+            _memory("recognition")
     whole = sorted(PAUSE_S + one + other for one in turns for other in recognized)
-    print(f"end of speech to the reply: median {statistics.median(whole):.2f} s, {p95(whole)}")
+    print(f"end of speech to first sound: median {statistics.median(whole):.2f} s, {p95(whole)}")
+
+
+def _voice(language: Language) -> VoiceWorker:
+    return VoiceWorker(languages=language.wording.voices)
 
 
 def p95(values: list[float]) -> str:
@@ -133,36 +183,42 @@ def slowed(times: int) -> Iterator[None]:
         send(signal.SIGCONT)
 
 
-def _memory() -> None:
-    """Returns the largest memory of a page's process so far (VmHWM), including its workers."""
+def _memory(what: str) -> None:
+    """Prints the largest memory of a page's process so far (VmHWM), including its workers."""
     most = 0
     for entry in renderers().values():
         lines = (entry / "status").read_text().splitlines()
         most = max(most, *(int(line.split()[1]) for line in lines if line.startswith("VmHWM")))
-    print(f"memory of the page with its workers: at most {most / 1000:.0f} MB")
+    print(f"memory of the page with its workers, {what}: at most {most / 1000:.0f} MB")
 
 
 def _starts(context: object, address: str) -> None:
     for name in ("first", "second"):
         begun = time.monotonic()
-        opened(context, address).close()
-        print(f"{name} start to ready: {time.monotonic() - begun:.1f} s")
+        page = opened(context, address)
+        ready = time.monotonic()
+        page.evaluate(_BEGIN)
+        spoken = time.monotonic()
+        print(f"{name} start: ready {ready - begun:.1f} s, first word {spoken - begun:.1f} s")
+        page.wait_for_timeout(_KEPT_MS)  # its memory is being kept for the next start
+        page.close()
 
 
 def _replies(page: object) -> list[float]:
     begin(page)
     taken = []
     for line in typed_lines()[:40]:
-        begun = time.monotonic()
-        say(page, line)
-        taken.append(time.monotonic() - begun)
-    print(f"typed line to stored answer: median {statistics.median(taken):.2f} s, {p95(taken)}")
-    return taken
+        until(page, "quiet()")
+        taken.append(page.evaluate(_TYPED, line))
+    for name, key in (("stored answer", "stored"), ("first sound", "sound")):
+        values = [each[key] for each in taken]
+        print(f"typed line to {name}: median {statistics.median(values):.2f} s, {p95(values)}")
+    return [each["sound"] for each in taken]
 
 
 def _texts(page: object, count: int) -> list[float]:
     file = data_folder("audio_fixtures") / "harbour-hall.flac"
-    sound = soundfile.read(file, dtype="int16", stop=count * 2 * 16_000)[0]
+    sound = soundfile.read(file, dtype="int16", stop=count * 3 * 16_000)[0]
     segments = list(Segmenter().feed(sound))[:count]
     parse = Language.load(language="en").parse
     recognizer = VoskRecognizer(SpeechModel.load(), None, parse)

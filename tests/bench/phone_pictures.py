@@ -10,7 +10,9 @@ import argparse
 import tempfile
 from pathlib import Path
 
+from handsfree.language.interpreter import Language
 from handsfree.phone.build import build
+from handsfree.synthesis.voice import VoiceWorker
 from tests.bench.screenshots import PICTURES
 from tests.phone.app import served
 from tests.phone.phone_browser import begin, opened, phone, say, until
@@ -24,6 +26,7 @@ SPANISH = ("listo", "despejado", "listo", "despejado", "listo")
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("parts", type=Path)
+    parser.add_argument("--app", type=Path, help="an app that was built with these ears")
     parser.add_argument("--out", type=Path, default=PICTURES)
     parser.add_argument("--language", choices=tuple(LOCALES), default="en")
     chosen = parser.parse_args()
@@ -31,8 +34,9 @@ def main() -> None:
     language, name = chosen.language, "phone" if chosen.language == "en" else "phone-es"
     lines = typed_lines() if language == "en" else list(SPANISH)
     with tempfile.TemporaryDirectory() as folder:
-        app = Path(folder) / "app"
-        build(app, chosen.parts, (language,))
+        app = chosen.app or Path(folder) / "app"
+        if chosen.app is None:
+            build(app, chosen.parts, (language,), voice_of=_voice, room_bytes=0)
         with served(app) as address, phone(locale=LOCALES[language]) as context:
             page = opened(context, address)
             until(page, "navigator.serviceWorker.controller !== null")
@@ -57,6 +61,10 @@ def main() -> None:
             page.goto(f"{address}leaf.html")
             until(page, "document.body.dataset.ready === 'page'")
             take("leaf")
+
+
+def _voice(language: Language) -> VoiceWorker:
+    return VoiceWorker(languages=language.wording.voices)
 
 
 if __name__ == "__main__":

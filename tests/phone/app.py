@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from handsfree.phone.build import build
+from handsfree.synthesis.voice import Voice
 
 PARTS_VARIABLE = "HANDSFREE_PHONE_PARTS"
 
@@ -25,9 +26,9 @@ def parts() -> Path:
     return Path(named)
 
 
-def built(folder: Path) -> Path:
-    """An app that listens in English."""
-    build(folder, parts(), ("en",))
+def built(folder: Path, voice: Voice | None = None, room_bytes: int = 0) -> Path:
+    """An app that listens in English, with prompts in ``voice``."""
+    build(folder, parts(), ("en",), voice_of=lambda language: voice, room_bytes=room_bytes)
     return folder
 
 

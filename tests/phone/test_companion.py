@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from handsfree.clock import FakeClock
+from handsfree.job.finding import Verdict
 from handsfree.journal import events as ev
 from handsfree.journal.clip_files import flac_of
 from handsfree.journal.reader import read, verify
@@ -15,6 +16,7 @@ from handsfree.phone.companion import Companion
 from handsfree.phone.start_page import start_page
 from handsfree.recognition.close_calls import PAD_S
 from handsfree.reports.unpack import unpack
+from handsfree.visit_record.glance import ReadingRow
 
 from ..script import typed_lines
 from .walks import JOB, PROCEDURE, bodies_of, desktop_walk
@@ -231,3 +233,30 @@ def test_cancel_ends_the_run_and_is_no_line_of_the_visit(companion):
     assert screen(companion.take_line("cancel clock"))["cancel"]
     ended = screen(companion.timed(run_of_the_page(companion, cancelled=True), b""))
     assert ended["clock"] is None and ended["heard"] != "cancel clock"
+
+
+def test_a_spanish_screen_is_spanish(companion, tmp_path):
+    job = JOB.replace("[job]", '[job]\nlanguage = "es"')
+    shown = screen(companion.begin(job, "yearly-service"))
+    words = Language.load(language="es").wording
+    assert shown["step"].startswith("1 de ")
+    shown = screen(companion.microphone(False, "gone"))
+    assert shown["fault"] == words.say("fault_microphone_lost")
+    companion._live._glance = companion._live._glance.model_copy(
+        update={
+            "rows": (
+                ReadingRow(
+                    subject="left leaf",
+                    quantity="opening time",
+                    values=("4.2",),
+                    limit="at least 3.0 s",
+                    limits=(("at least", "3.0 s"),),
+                    verdict=Verdict.PASS,
+                ),
+            )
+        }
+    )
+    (row,) = screen(companion.take_line("repita"))["rows"]
+    assert (row["subject"], row["quantity"]) == ("hoja izquierda", "tiempo de apertura")
+    assert row["limit"] == f"{words.say('at_least')} 3.0 s"
+    assert row["verdict"] == "pass" and row["told"] == words.say("verdict_pass").rstrip(".").lower()

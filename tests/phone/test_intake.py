@@ -6,11 +6,14 @@ from anyio.from_thread import start_blocking_portal
 from starlette.applications import Starlette
 
 from handsfree.clock import FakeClock
-from handsfree.journal.reader import verify
+from handsfree.journal.reader import read, verify
+from handsfree.office.changes import Decide, SignOff
 from handsfree.phone import intake
 from handsfree.phone.companion import Companion
 from handsfree.phone.intake import PACKS_PATH, packs_route
 
+from ..reports.at_desk import AtDesk
+from ..script import typed_lines
 from .walks import JOB, PROCEDURE
 
 TOKEN = {"authorization": "Bearer the-token"}
@@ -86,3 +89,17 @@ def test_a_pack_of_no_told_size_or_too_large_is_refused(client, monkeypatch):
 
 def test_only_packs_are_taken(client):
     assert client.ask("GET").status_code == 405
+
+
+@pytest.mark.slow
+def test_a_visit_from_a_phone_is_reviewed_and_signed_like_any_other(client, companion, tmp_path):
+    for line in typed_lines():
+        companion.take_line(line)
+    assert client.post(companion.packed(), headers=TOKEN).json()["came"] == "unpacked"
+    desk = AtDesk(read(tmp_path / "visits" / "harbour"))
+    assert len(desk.record().standing) > 40 and not desk.record().signed
+    desk.confirm_all()
+    for matter in desk.record().open_items:
+        desk.change(Decide(key=matter.key, decision="accepted", why="seen"))
+    desk.change(SignOff())
+    assert desk.record().signed

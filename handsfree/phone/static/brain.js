@@ -44,12 +44,16 @@ async function loadPython(kept) {
   return python.makeMemorySnapshot();
 }
 
-async function open(name) {
+/** Opens a visit; ``pieces`` is the language of the pieces that the page speaks from, if it does. */
+async function open(name, pieces) {
   leave();
   const opened = new VisitFolder(python.FS, name, app.first_head);
   await opened.open();
   folder = opened;
   companion = Companion(folder.path);
+  if (pieces === undefined) return;
+  const { phrases } = await (await fetch(`prompts-${pieces}.json`)).json();
+  companion.speak_from(JSON.stringify(phrases), pieces);
 }
 
 function leave() {
@@ -89,8 +93,8 @@ const ACTS = {
   remove: ({ name }) => removeVisit(name),
   reserve: () => holdReserve(),
   job: ({ text }) => JSON.parse(aboutJob(text)),
-  begin: async ({ name, job, procedure, model, aloud, guide, zone }) => {
-    await open(name);
+  begin: async ({ name, job, procedure, model, aloud, guide, zone, pieces }) => {
+    await open(name, pieces);
     const answer = JSON.parse(companion.begin(job, procedure, model, aloud, guide, zone));
     if (answer.error !== undefined) { // nothing of it stays
       leave();
@@ -99,8 +103,8 @@ const ACTS = {
     }
     return turn(() => JSON.stringify(answer));
   },
-  resume: async ({ name, model, aloud }) => {
-    await open(name);
+  resume: async ({ name, model, aloud, pieces }) => {
+    await open(name, pieces);
     return turn(() => companion.resume(model, aloud));
   },
   type: ({ line }) => turn(() => companion.take_line(line)),

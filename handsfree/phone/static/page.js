@@ -70,7 +70,7 @@ function showWords() {
     each.textContent = word(each.dataset.word);
   }
   for (const name of BIG) at(name).textContent = words[language].say[name];
-  at("line").placeholder = word("type");
+  at("line").placeholder = word("or_type");
   at("line").setAttribute("aria-label", word("type"));
   for (const each of document.querySelectorAll("#list [data-closed]")) {
     each.textContent = word(each.dataset.closed);
@@ -188,12 +188,14 @@ async function tellKept() {
 
 async function enter(act, values, spoken) {
   trouble("trouble", "");
+  mouth.open(); // this is a tap
   language = spoken ?? "en";
   try {
     const model = app.models[language] ?? "";
     if (model !== "" && lackingEars().length === 0) ears.prepare(language);
-    await mouth.use(language);
-    const answer = await ask(act, { ...values, model, aloud: mouth.on });
+    await mouth.use(language, app.prompts.includes(language));
+    const pieces = mouth.kind === "prompts" ? language : undefined;
+    const answer = await ask(act, { ...values, model, aloud: mouth.on, pieces });
     if (answer.error !== undefined) {
       trouble("trouble", answer.error);
       return;
@@ -321,7 +323,7 @@ function showRows(rows) {
     const kind = { pass: "pass", fail: "fail" }[row.verdict] ?? "close";
     line.append(
       element("td", row.quantity), element("td", row.values.join(" ")), element("td", row.limit),
-      element("td", row.verdict ?? "", { className: row.verdict === null ? "" : kind }),
+      element("td", row.told, { className: row.verdict === null ? "" : kind }),
     );
     shown.push(line);
   }
@@ -430,12 +432,12 @@ function tellSound() {
   if (ears_lack.length > 0) at("listen").hidden = true;
   at("headset").hidden = at("listen").hidden; // without one, tones and voice close the ears
   const why = ears_lack.length > 0 ? word("no_listening", { what: named(ears_lack) }) : word("no_ears");
-  note([at("listen").hidden ? why : "", mouth.has ? "" : word("no_voice")]
-    .filter((text) => text !== "").join(" "));
+  note(at("listen").hidden ? why : "");
+  at("voice").textContent = word({ voice: "own_voice", prompts: "prompts" }[mouth.kind] ?? "no_voice");
 }
 
 at("listen").onclick = async () => {
-  mouth.open();
+  mouth.openTones();
   if (ears.on) {
     await ears.stop();
   } else {
