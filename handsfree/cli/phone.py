@@ -95,7 +95,7 @@ def build(
 
     Every part is pinned by its SHA-256. 'handsfree phone parts' prints the commands that fetch
     them. A job is built in with the files that it names and the results of its last visit. This
-    machine's voice speaks the prompts for phones without one, which takes a minute or two for a
+    machine's voice speaks the prompts for phones without one, which takes several minutes for a
     language.
 
     \b
