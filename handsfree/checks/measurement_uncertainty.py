@@ -226,14 +226,15 @@ def sample_sd(values: list[float]) -> float | None:
 
 
 def _observer(run: Reading, family: Family) -> tuple[float, Decimal]:
-    """The uncertainty that the person adds to one run: standard deviation and excess, both in s.
+    """The uncertainty of one run by the way it was taken: standard deviation and excess, in s.
 
-    A spoken or typed time was read from a stopwatch. A time from a gauge, such as a light barrier,
-    involves no person, and a sensor on the leaf states its own uncertainty. For a time by ear, the
-    uncertainty of the marks is combined with the person's (GUM 5.1.2: they are independent).
+    For an angle they are in degrees; only a sensor on the leaf states one. A spoken or typed time
+    was read from a stopwatch. A time from a gauge, such as a light barrier, involves no person, and
+    a sensor on the leaf states its own uncertainty. For a time by ear, the uncertainty of the marks
+    is combined with the person's (GUM 5.1.2: they are independent).
     """
     if family is not Family.TIME or run.taken is Taken.GAUGE:
-        return 0.0, Decimal(0)
+        return float(run.angle_sd_deg or 0), Decimal(0)
     if run.taken is Taken.SENSOR:
         return float(run.marks_s or 0), Decimal(0)
     if run.taken is Taken.OWN_BUTTON:

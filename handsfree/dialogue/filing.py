@@ -111,6 +111,7 @@ def file_one(
         run=run,
         clip=pending.clip,
         marks_s=pending.marks_s,
+        angle_sd_deg=pending.angle_sd_deg,
         second_ear=pending.second_ear,
         log=pending.log,
         largest_speed=pending.largest_speed,

@@ -15,7 +15,7 @@ from handsfree.job.job import leaves_of
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import LargestSpeed, Subject, Taken
 from handsfree.job.unit import Unit
-from handsfree.journal.motion_events import LeafMeasured, MeasuredCycle
+from handsfree.journal.motion_events import LeafMeasured, MeasuredAngle, MeasuredCycle
 
 _TIMED_BY = {"opening": Quantity.OPENING_TIME, "closing": Quantity.CLOSING_TIME}
 """The time whose reading carries the largest speed of a movement."""
@@ -93,7 +93,8 @@ def _of_cycle(measured: LeafMeasured, cycle: MeasuredCycle) -> list[ProposedRead
         _TIMED_BY[each.travel]: LargestSpeed(deg_s=each.deg_s, at_deg=each.at_deg, share=each.share)
         for each in cycle.speeds
     }
-    return [
+    backcheck = () if cycle.backcheck is None else (_backcheck(measured, cycle.backcheck),)
+    times = [
         ProposedReading(
             quantity=each.quantity,
             subjects=(measured.leaf,),
@@ -108,3 +109,18 @@ def _of_cycle(measured: LeafMeasured, cycle: MeasuredCycle) -> list[ProposedRead
         )
         for each in cycle.times
     ]
+    return [*times, *backcheck]
+
+
+def _backcheck(measured: LeafMeasured, angle: MeasuredAngle) -> ProposedReading:
+    return ProposedReading(
+        quantity=Quantity.BACKCHECK_ANGLE,
+        subjects=(measured.leaf,),
+        value=Decimal(angle.degrees),
+        unit=Unit.DEGREE,
+        taken=Taken.SENSOR,
+        clip=None,
+        angle_sd_deg=angle.uncertainty_deg,
+        log=measured.log,
+        cycles=measured.cycles,
+    )

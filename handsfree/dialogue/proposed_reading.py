@@ -26,10 +26,10 @@ class Rival(Record):
 class ProposedReading(Record):
     """A reading that is complete and waits for 'affirm'.
 
-    ``subjects`` has two members if it was said for both leaves. ``marks_s``, ``log``,
-    ``largest_speed`` and ``known`` are those of ``Reading``; ``cycles`` is the number of cycles in
-    the log. ``doubt`` names what may have been misheard: the whole value, which was chosen among
-    the usual ones; its unit; or the value, if its ``rival`` is nearly as likely.
+    ``subjects`` has two members if it was said for both leaves. ``marks_s``, ``angle_sd_deg``,
+    ``log``, ``largest_speed`` and ``known`` are those of ``Reading``; ``cycles`` is the number of
+    cycles in the log. ``doubt`` names what may have been misheard: the whole value, which was
+    chosen among the usual ones; its unit; or the value, if its ``rival`` is nearly as likely.
     """
 
     quantity: Quantity
@@ -40,6 +40,7 @@ class ProposedReading(Record):
     clip: str | None
     rival: Rival | None = None
     marks_s: Decimal | None = None
+    angle_sd_deg: Decimal | None = None
     doubt: Literal["value", "unit", "rival"] | None = None
     second_ear: SecondEar | None = None
     log: str | None = None

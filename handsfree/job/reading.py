@@ -75,7 +75,8 @@ class Reading(Record):
     ``attempt`` counts from 1 and rises after an adjustment: the first attempt is 'as found', the
     last 'as left'. ``run`` counts from 1 within an attempt. ``clip`` names the sound file in which
     it was heard. ``marks_s`` is the standard uncertainty (s) of the two marks of a time by ear, to
-    which the person's is added; for a time by a sensor it is the total. ``second_ear`` is None
+    which the person's is added; for a time by a sensor it is the total. ``angle_sd_deg`` is that of
+    an angle by a sensor (degrees). ``second_ear`` is None
     without a second recognizer, or if it heard no value. ``log`` names the log of the sensor,
     ``largest_speed`` is the largest speed of this movement in it. ``known`` is True if the value
     was known before, or is that of the other leaf, and was confirmed.
@@ -91,6 +92,7 @@ class Reading(Record):
     run: Count = 1
     clip: str | None = None
     marks_s: Number | None = None
+    angle_sd_deg: Number | None = Field(default=None, exclude_if=lambda sd: sd is None)
     second_ear: SecondEar | None = None
     log: str | None = Field(default=None, exclude_if=lambda log: log is None)
     largest_speed: LargestSpeed | None = Field(default=None, exclude_if=lambda speed: speed is None)

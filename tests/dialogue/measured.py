@@ -7,7 +7,12 @@ from decimal import Decimal
 from handsfree.dialogue import state_machine
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
-from handsfree.journal.motion_events import LeafMeasured, MeasuredSpeed, MeasuredTime
+from handsfree.journal.motion_events import (
+    LeafMeasured,
+    MeasuredAngle,
+    MeasuredSpeed,
+    MeasuredTime,
+)
 
 from ..talk import Talk
 
@@ -26,14 +31,19 @@ def shown(
     log: str | None = "left.csv",
     opening_s: str = "4.40",
     total_s: str = "6.10",
+    backcheck_deg: str | None = None,
 ) -> LeafMeasured:
     """One cycle of the left leaf; every time passes."""
+    backcheck = backcheck_deg and MeasuredAngle(
+        degrees=Decimal(backcheck_deg), uncertainty_deg=Decimal("0.75")
+    )
     said = {Quantity.OPENING_TIME: opening_s, Quantity.TOTAL_OPENING_TIME: total_s}
     return LeafMeasured(
         leaf=Subject.LEFT_LEAF,
         log=log,
         log_sha256="6" * 64 if log else None,
         cycles=1,
+        backcheck=backcheck or None,
         times=tuple(
             MeasuredTime(quantity=q, seconds=Decimal(s), uncertainty_s=Decimal("0.0060"))
             for q, s in {**TIMES, **said}.items()

@@ -77,6 +77,41 @@ def test_only_affirm_files_them_even_where_most_answers_need_none(measured):
     ]
 
 
+def test_where_backcheck_begins_is_read_back_and_filed_with_its_uncertainty(measured):
+    spoken = reads(measured, shown(backcheck_deg="72.4"))[0]
+    assert "seconds, backcheck angle seven two point four, degrees." in spoken
+    measured.says("affirm")
+    (angle,) = measured.state.progress.job.runs(Quantity.BACKCHECK_ANGLE, Subject.LEFT_LEAF)
+    assert (str(angle.value), angle.unit, angle.taken) == ("72.4", "deg", Taken.SENSOR)
+    assert (angle.angle_sd_deg, angle.log) == (Decimal("0.75"), "left.csv")
+    assert measured.state.progress.job.opening.leaves[0].backcheck_angle_deg == angle.value
+    assert findings(measured)["backcheck angle"] is Verdict.PASS
+
+
+@pytest.mark.parametrize(
+    ("degrees", "verdict"),
+    # ANSI/BHMA A156.19: 60 degrees at least. U at 95 % of an angle known to 0.75 degrees and read
+    # to one degree is 1.96 x hypot(0.75, 1 / sqrt(12)) = 1.58 degrees.
+    [("61.6", Verdict.PASS), ("61.4", Verdict.TOO_CLOSE), ("59.9", Verdict.FAIL)],
+)
+def test_an_angle_by_a_sensor_has_to_clear_the_limit_by_its_uncertainty(measured, degrees, verdict):
+    reads(measured, shown(backcheck_deg=degrees))
+    assert findings_after(measured)["backcheck angle"] is verdict
+
+
+def test_backcheck_of_several_cycles_is_read_as_a_range_and_filed_as_runs(measured):
+    first, other = (shown(backcheck_deg=each) for each in ("72.4", "73.1"))
+    log = first.model_copy(update={"cycles": 2, "further": other.measured})
+    spoken = reads(measured, log)[0]
+    assert "backcheck angle seven two point four to seven three point one, degrees" in spoken
+    measured.says("affirm")
+    angles = measured.state.progress.job.runs(Quantity.BACKCHECK_ANGLE, Subject.LEFT_LEAF)
+    assert [(str(each.value), each.attempt, each.run) for each in angles] == [
+        ("72.4", 1, 1),
+        ("73.1", 1, 2),
+    ]
+
+
 def test_the_largest_energy_is_judged_in_the_place_of_the_mean_one(measured):
     reads(measured, shown())
     measured.says("affirm")

@@ -175,18 +175,19 @@ def _spoken_reading(w: Wording, item: ProposedReading) -> str:
 
 
 def _spoken_run(w: Wording, items: list[ProposedReading]) -> str:
-    """The times of one leaf; for several cycles the range from least to largest."""
-    values: dict[Quantity, list[Decimal]] = {}
+    """The times and angles of one leaf; for several cycles the range from least to largest."""
+    values: dict[Unit, dict[Quantity, list[Decimal]]] = {}
     for item in items:
-        values.setdefault(item.quantity, []).append(item.value)
-    cycles = max(map(len, values.values()))
+        values.setdefault(item.unit, {}).setdefault(item.quantity, []).append(item.value)
+    cycles = max(len(found) for of_unit in values.values() for found in of_unit.values())
     leaf = w.subject(items[0].subjects[0])
     if cycles > 1:
         leaf = w.say("of_cycles", leaf=leaf, count=cycles)
-    times = ", ".join(
-        f"{w.quantity(quantity)} {_range(w, found)}" for quantity, found in values.items()
-    )
-    return sentence(f"{leaf}, {times}, {w.units(items[0].unit)}")
+    parts = [leaf]
+    for unit, of_unit in values.items():
+        parts += (f"{w.quantity(of)} {_range(w, found)}" for of, found in of_unit.items())
+        parts.append(w.units(unit))
+    return sentence(", ".join(parts))
 
 
 def _range(w: Wording, values: list[Decimal]) -> str:
