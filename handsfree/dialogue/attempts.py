@@ -38,7 +38,8 @@ def number(
     ear or by a sensor that does not fail, because each run takes all five times, and a time from
     the same ``log``, which holds ``cycles`` runs. Any other reading starts a new attempt: something
     was adjusted. The times of one log all become runs, or all start a new attempt. So do the times
-    of a run by ear: ``adjusted`` is True if a time of the leaf had to be adjusted before it.
+    of a run by ear: ``adjusted`` is True if a time of the leaf had to be adjusted before it. An
+    angle by a sensor is a run beside the one that was read by eye, unless that one fails.
     """
     before = turn.job.latest(quantity, subject)
     if before is None:
@@ -46,7 +47,7 @@ def number(
     if log is not None and before.log == log:
         return before.attempt, before.run + 1
     again = _is_run(turn, quantity, subject, taken)
-    if log is not None:
+    if log is not None and quantity in SPANS:
         again = again and _logged_again(turn, subject, log)
     elif taken is Taken.BY_EAR:
         again = again and not adjusted
@@ -73,7 +74,9 @@ def _is_run(turn: Turn, quantity: Quantity, subject: Subject, taken: Taken) -> b
     """True if the next reading repeats a measurement of the unchanged door."""
     before = turn.job.latest(quantity, subject)
     found = _required(turn, quantity, subject)
-    whole = before is not None and taken in _WHOLE_CYCLE and before.taken is taken
+    whole = before is not None and taken in _WHOLE_CYCLE
+    if before is not None and quantity in SPANS:
+        whole = whole and before.taken is taken
     decided = not any(_too_close(finding) for finding in found)
     fails = any(finding.verdict is Verdict.FAIL for finding in found)
     return helps(turn, quantity, subject) or (whole and decided and not fails)

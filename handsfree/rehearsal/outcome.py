@@ -36,6 +36,8 @@ from handsfree.visit_record.progress import Progress
 
 BY_EAR_WITHIN_S = Decimal("0.4")
 """Largest difference between a time by ear or by a sensor and the technician's own marks (s)."""
+SENSOR_WITHIN_DEG = Decimal(3)
+"""Largest difference between an angle by a sensor and the technician's protractor (degrees)."""
 _TRAVEL_RAD = math.radians(80)
 
 VerdictTruth = Literal["right", "wrong", "undecided", "in the band"]
@@ -206,8 +208,9 @@ def _controller_left(rehearsal: Rehearsal) -> ControllerLeft | None:
 
 def is_meant(reading: Reading, meant: list[IntendedReading]) -> bool:
     """True if the technician meant a reading."""
-    whole_cycle = reading.taken in (Taken.BY_EAR, Taken.SENSOR)
-    within = BY_EAR_WITHIN_S if whole_cycle else Decimal(0)
+    within = Decimal(0)
+    if reading.taken in (Taken.BY_EAR, Taken.SENSOR):
+        within = SENSOR_WITHIN_DEG if reading.unit is Unit.DEGREE else BY_EAR_WITHIN_S
     return any(
         one.quantity is reading.quantity
         and one.subject is reading.subject

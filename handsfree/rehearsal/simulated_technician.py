@@ -334,6 +334,10 @@ class Technician(TechnicianMemory):
         if any(moment is None for moment in at):
             return False
         self.timed(subject, tuple(at))
+        angle = self.hands.measure(Quantity.BACKCHECK_ANGLE, subject)
+        if angle is not None:
+            self._mind = (*self._mind, angle)
+            self.meant.append(angle)
         return True
 
     def mark(self) -> tuple[float, ...] | None:

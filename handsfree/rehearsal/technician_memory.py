@@ -14,6 +14,7 @@ from handsfree.controllers.guide import Guide
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
+from handsfree.job.unit import Unit
 from handsfree.language.wording import Wording
 from handsfree.procedure.step import Procedure, Step
 from handsfree.rehearsal.at_controller import AtController
@@ -28,6 +29,8 @@ from handsfree.rehearsal.technician_profile import TechnicianProfile
 
 _NEAR_S = Decimal("0.4")
 """Largest difference between a read-back time by ear and the technician's own marks (s)."""
+_NEAR_DEG = Decimal(3)
+"""Largest difference between an angle by a sensor and the technician's protractor (degrees)."""
 _GOES_ON = ("prompt", "caution", "position", "group")
 _WHICH = ("two_heard", "one_of_two", "which_value")
 ALL_GOOD = ("all good", "yes")
@@ -382,11 +385,16 @@ class TechnicianMemory:
     def _is_meant(
         self, readings: tuple[ReadBackHeard, ...], mind: tuple[IntendedReading, ...]
     ) -> bool:
-        """True if a readback is exactly and completely what was meant."""
+        """True if a readback is exactly and completely what was meant.
+
+        The log of a leaf may show no backcheck.
+        """
+        of_cycle = len(readings) > 1 and self._marked
+        if of_cycle and not any(heard.unit is Unit.DEGREE for heard in readings):
+            mind = tuple(meant for meant in mind if meant.unit is not Unit.DEGREE)
         if not readings or len(readings) != len(mind):
             return False
-        within = _NEAR_S if len(readings) > 1 and self._marked else Decimal(0)
-        return all(any(_same(heard, meant, within) for meant in mind) for heard in readings)
+        return all(any(_same(heard, meant, of_cycle) for meant in mind) for heard in readings)
 
 
 def is_fact(values: dict[str, str], fact: tuple[str, str] | None) -> bool:
@@ -397,9 +405,10 @@ def is_fact(values: dict[str, str], fact: tuple[str, str] | None) -> bool:
     return values.get("about", "") in ("", about) and values.get("value") == value
 
 
-def _same(heard: ReadBackHeard, meant: IntendedReading, within: Decimal) -> bool:
+def _same(heard: ReadBackHeard, meant: IntendedReading, of_cycle: bool) -> bool:
     if heard.quantity not in (None, meant.quantity) or heard.subject not in (None, meant.subject):
         return False
     if heard.unit not in (None, meant.unit):
         return False
-    return abs(heard.value - meant.value) <= within
+    near = _NEAR_DEG if meant.unit is Unit.DEGREE else _NEAR_S
+    return abs(heard.value - meant.value) <= (near if of_cycle else 0)

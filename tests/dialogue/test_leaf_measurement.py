@@ -99,6 +99,18 @@ def test_an_angle_by_a_sensor_has_to_clear_the_limit_by_its_uncertainty(measured
     assert findings_after(measured)["backcheck angle"] is verdict
 
 
+@pytest.mark.parametrize(("by_eye", "numbered"), [("75", (1, 2)), ("55", (2, 1))])
+def test_an_angle_by_a_sensor_stands_beside_one_by_eye_unless_that_one_fails(
+    measured, by_eye, numbered
+):
+    measured.says("negative", f"left leaf backcheck angle {by_eye}", "affirm")
+    measured.says("measure the left leaf")
+    reads(measured, shown(backcheck_deg="75.2"))
+    measured.says("affirm")
+    angle = measured.state.progress.job.latest(Quantity.BACKCHECK_ANGLE, Subject.LEFT_LEAF)
+    assert (angle.attempt, angle.run) == numbered
+
+
 def test_backcheck_of_several_cycles_is_read_as_a_range_and_filed_as_runs(measured):
     first, other = (shown(backcheck_deg=each) for each in ("72.4", "73.1"))
     log = first.model_copy(update={"cycles": 2, "further": other.measured})
