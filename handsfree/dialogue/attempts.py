@@ -39,7 +39,7 @@ def number(
     the same ``log``, which holds ``cycles`` runs. Any other reading starts a new attempt: something
     was adjusted. The times of one log all become runs, or all start a new attempt. So do the times
     of a run by ear: ``adjusted`` is True if a time of the leaf had to be adjusted before it. An
-    angle by a sensor is a run beside the one that was read by eye, unless that one fails.
+    angle by a sensor is another run after an angle that was read by eye, unless that one fails.
     """
     before = turn.job.latest(quantity, subject)
     if before is None:
