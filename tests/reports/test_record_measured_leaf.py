@@ -32,4 +32,4 @@ def test_an_energy_that_fails_is_told_as_an_energy_and_not_as_the_time(tmp_path:
     assert CliRunner().invoke(main, gone_on, input="\n".join(LINES)).exit_code == 0
     problems = problems_of(load_record(visit), printed_words("en"), None)
     (energy,) = [each for each in problems if "largest opening energy" in each.what]
-    assert "2.05 lbf ft" in energy.about and "3.78 s" not in energy.about
+    assert "2.04 lbf ft" in energy.about and "3.78 s" not in energy.about
