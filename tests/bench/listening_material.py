@@ -170,7 +170,8 @@ def in_noise(sample: Sample, level_db: float | None, noise: list[Sound]) -> NDAr
     """Returns the utterance between two pauses, with a piece of noise below the voice.
 
     The level is the ratio of the power of the whole utterance, without the pauses, to the power of
-    the whole piece of noise.
+    the whole piece of noise. A piece of digital silence is passed over. Raises ValueError for a
+    recording of noise that is silent throughout.
     """
     sound = np.concatenate((PAUSE, sample.sound, PAUSE))
     # By what it sounds like: clips of one length must not all meet the same piece of noise.
@@ -180,8 +181,12 @@ def in_noise(sample: Sample, level_db: float | None, noise: list[Sound]) -> NDAr
     mixed = sound * scale + rng.normal(0, ROOM_RMS, len(sound))
     if level_db is not None:
         bed = noise[int(rng.integers(len(noise)))]
-        start = int(rng.integers(max(1, len(bed) - len(sound))))
-        piece = np.resize(bed[start:], len(sound))
+        if not np.any(bed):
+            raise ValueError("a recording of noise is silent")
+        piece = np.zeros(0)
+        while not np.any(piece):
+            start = int(rng.integers(max(1, len(bed) - len(sound))))
+            piece = np.resize(bed[start:], len(sound))
         voice_rms = math.sqrt(np.mean((sample.sound * scale) ** 2))
         mixed += piece * (voice_rms * 10 ** (-level_db / 20) / math.sqrt(np.mean(piece**2)))
     return np.clip(np.rint(mixed), -32768, 32767).astype(np.int16)

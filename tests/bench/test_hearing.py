@@ -77,3 +77,15 @@ def test_every_refusal_is_parsed_as_one() -> None:
 
 def _rms(samples: np.ndarray) -> float:
     return math.sqrt(np.mean(samples.astype(float) ** 2))
+
+
+def test_a_silent_piece_of_a_noise_is_passed_over():
+    rng = np.random.default_rng(4)
+    voice = rng.normal(0, 900, 16_000)
+    noise = np.zeros(400_000)
+    noise[-30_000:] = 500  # silent in most places
+    for draw in range(5):
+        samples = in_noise(Sample(voice, "yes", "noise", draw=draw), 10.0, [noise])
+        assert not np.array_equal(samples, in_noise(Sample(voice, "yes", "noise", draw), None, []))
+    with pytest.raises(ValueError, match="silent"):
+        in_noise(Sample(voice, "yes", "noise"), 10.0, [np.zeros(40_000)])
