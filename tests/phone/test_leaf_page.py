@@ -64,7 +64,7 @@ def test_a_phone_on_the_leaf_measures_it_for_the_visit_on_it(app, tmp_path):
         assert visit.faults == []
     assert verify(done.folder).whole
     readings = load_record(done.folder).readings
-    assert {item.now.taken for item in readings} == {Taken.SENSOR} and len(readings) == 5
+    assert {item.now.taken for item in readings} == {Taken.SENSOR} and len(readings) == 6
     assert (done.folder / "motion" / str(readings[0].now.log)).is_file()
 
 
