@@ -32,12 +32,9 @@ from handsfree.rehearsal.leaf_body import Body
 from handsfree.rehearsal.leaf_motion import run_cycle
 from handsfree.rehearsal.phrasing import IntendedReading
 from handsfree.rehearsal.rehearsal import Rehearsal
+from handsfree.rehearsal.technician_memory import NEAR_DEG, NEAR_S
 from handsfree.visit_record.progress import Progress
 
-BY_EAR_WITHIN_S = Decimal("0.4")
-"""Largest difference between a time by ear or by a sensor and the technician's own marks (s)."""
-SENSOR_WITHIN_DEG = Decimal(3)
-"""Largest difference between an angle by a sensor and the technician's protractor (degrees)."""
 _TRAVEL_RAD = math.radians(80)
 
 VerdictTruth = Literal["right", "wrong", "undecided", "in the band"]
@@ -210,7 +207,7 @@ def is_meant(reading: Reading, meant: list[IntendedReading]) -> bool:
     """True if the technician meant a reading."""
     within = Decimal(0)
     if reading.taken in (Taken.BY_EAR, Taken.SENSOR):
-        within = SENSOR_WITHIN_DEG if reading.unit is Unit.DEGREE else BY_EAR_WITHIN_S
+        within = NEAR_DEG if reading.unit is Unit.DEGREE else NEAR_S
     return any(
         one.quantity is reading.quantity
         and one.subject is reading.subject

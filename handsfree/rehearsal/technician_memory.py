@@ -27,9 +27,9 @@ from handsfree.rehearsal.replies import ASKS, DOUBTED, REPEAT, TO_QUESTIONS
 from handsfree.rehearsal.setting_adjustment import ReadingHistory, adjust
 from handsfree.rehearsal.technician_profile import TechnicianProfile
 
-_NEAR_S = Decimal("0.4")
-"""Largest difference between a read-back time by ear and the technician's own marks (s)."""
-_NEAR_DEG = Decimal(3)
+NEAR_S = Decimal("0.4")
+"""Largest difference between a time by ear or by a sensor and the technician's own marks (s)."""
+NEAR_DEG = Decimal(3)
 """Largest difference between an angle by a sensor and the technician's protractor (degrees)."""
 _GOES_ON = ("prompt", "caution", "position", "group")
 _WHICH = ("two_heard", "one_of_two", "which_value")
@@ -410,5 +410,5 @@ def _same(heard: ReadBackHeard, meant: IntendedReading, of_cycle: bool) -> bool:
         return False
     if heard.unit not in (None, meant.unit):
         return False
-    near = _NEAR_DEG if meant.unit is Unit.DEGREE else _NEAR_S
+    near = NEAR_DEG if meant.unit is Unit.DEGREE else NEAR_S
     return abs(heard.value - meant.value) <= (near if of_cycle else 0)
