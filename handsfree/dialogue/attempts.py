@@ -74,9 +74,8 @@ def _is_run(turn: Turn, quantity: Quantity, subject: Subject, taken: Taken) -> b
     """True if the next reading repeats a measurement of the unchanged door."""
     before = turn.job.latest(quantity, subject)
     found = _required(turn, quantity, subject)
-    whole = before is not None and taken in _WHOLE_CYCLE
-    if before is not None and quantity in SPANS:
-        whole = whole and before.taken is taken
+    same_way = before is not None and (before.taken is taken or quantity not in SPANS)
+    whole = same_way and taken in _WHOLE_CYCLE
     decided = not any(_too_close(finding) for finding in found)
     fails = any(finding.verdict is Verdict.FAIL for finding in found)
     return helps(turn, quantity, subject) or (whole and decided and not fails)

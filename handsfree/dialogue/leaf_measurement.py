@@ -15,7 +15,7 @@ from handsfree.job.job import leaves_of
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import LargestSpeed, Subject, Taken
 from handsfree.job.unit import Unit
-from handsfree.journal.motion_events import LeafMeasured, MeasuredAngle, MeasuredCycle
+from handsfree.journal.motion_events import LeafMeasured, MeasuredCycle
 
 _TIMED_BY = {"opening": Quantity.OPENING_TIME, "closing": Quantity.CLOSING_TIME}
 """The time whose reading carries the largest speed of a movement."""
@@ -93,34 +93,28 @@ def _of_cycle(measured: LeafMeasured, cycle: MeasuredCycle) -> list[ProposedRead
         _TIMED_BY[each.travel]: LargestSpeed(deg_s=each.deg_s, at_deg=each.at_deg, share=each.share)
         for each in cycle.speeds
     }
-    backcheck = () if cycle.backcheck is None else (_backcheck(measured, cycle.backcheck),)
-    times = [
-        ProposedReading(
-            quantity=each.quantity,
-            subjects=(measured.leaf,),
-            value=Decimal(each.seconds),
-            unit=Unit.SECOND,
-            taken=Taken.SENSOR,
-            clip=None,
-            marks_s=each.uncertainty_s,
-            log=measured.log,
-            cycles=measured.cycles,
-            largest_speed=speeds.get(each.quantity),
+    found = [
+        _proposed(measured, each.quantity, each.seconds, Unit.SECOND).model_copy(
+            update={"marks_s": each.uncertainty_s, "largest_speed": speeds.get(each.quantity)}
         )
         for each in cycle.times
     ]
-    return [*times, *backcheck]
+    if (angle := cycle.backcheck) is not None:
+        proposed = _proposed(measured, Quantity.BACKCHECK_ANGLE, angle.degrees, Unit.DEGREE)
+        found.append(proposed.model_copy(update={"angle_sd_deg": angle.uncertainty_deg}))
+    return found
 
 
-def _backcheck(measured: LeafMeasured, angle: MeasuredAngle) -> ProposedReading:
+def _proposed(
+    measured: LeafMeasured, quantity: Quantity, value: Decimal, unit: Unit
+) -> ProposedReading:
     return ProposedReading(
-        quantity=Quantity.BACKCHECK_ANGLE,
+        quantity=quantity,
         subjects=(measured.leaf,),
-        value=Decimal(angle.degrees),
-        unit=Unit.DEGREE,
+        value=value,
+        unit=unit,
         taken=Taken.SENSOR,
         clip=None,
-        angle_sd_deg=angle.uncertainty_deg,
         log=measured.log,
         cycles=measured.cycles,
     )
