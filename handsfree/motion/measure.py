@@ -1,6 +1,6 @@
 """Measures a leaf from a log of rotation rates: times, angles and speeds of each cycle.
 
-Their uncertainties come from ``swing_doubt.py``.
+Their uncertainties come from ``swing_uncertainty.py``.
 """
 
 from __future__ import annotations
@@ -34,7 +34,12 @@ from handsfree.motion.motion_record import (
 )
 from handsfree.motion.rotation_log import RotationLog
 from handsfree.motion.smooth import Floats, noise_gain, smoothed
-from handsfree.motion.swing_doubt import KNEE_SD_S, KNOWN_ANGLE_SD_DEG, SCALE_SD, SwingDoubt
+from handsfree.motion.swing_uncertainty import (
+    KNEE_SD_S,
+    KNOWN_ANGLE_SD_DEG,
+    SCALE_SD,
+    SwingUncertainty,
+)
 from handsfree.timing.cycle import SPANS, Moment
 
 _CURVE_HZ = 50.0
@@ -121,7 +126,7 @@ def _scaled(swing: Swing, scale: float) -> Swing:
 
 def _cycle(swing: Swing, scale_sd: float) -> CycleMotion:
     moments: dict[Moment, PassedMoment] = {}
-    doubt = SwingDoubt(swing, scale_sd)
+    doubt = SwingUncertainty(swing, scale_sd)
     knee_s = backcheck_s(swing)
     whole = not {"did not close", "did not open"} & set(swing.flags)
     ninety: PassedMoment | None = None
@@ -155,7 +160,7 @@ def _cycle(swing: Swing, scale_sd: float) -> CycleMotion:
 
 
 def _opening(
-    swing: Swing, doubt: SwingDoubt, knee_s: float | None, moments: dict[Moment, PassedMoment]
+    swing: Swing, doubt: SwingUncertainty, knee_s: float | None, moments: dict[Moment, PassedMoment]
 ) -> None:
     near = doubt.local_deg(OPEN_WITHIN_DEG)
     begins = first_crossing(swing, BEGINS_DEG)
@@ -183,7 +188,7 @@ def _opening(
 
 
 def _closing(
-    swing: Swing, doubt: SwingDoubt, moments: dict[Moment, PassedMoment]
+    swing: Swing, doubt: SwingUncertainty, moments: dict[Moment, PassedMoment]
 ) -> PassedMoment | None:
     """Sets the moments of closing; returns the moment that closing is timed from, if that is 90
     degrees.
@@ -217,7 +222,7 @@ def _put(
     swing: Swing,
     nth: int,
     level: float,
-    doubt: SwingDoubt,
+    doubt: SwingUncertainty,
     angle_sd: float,
 ) -> None:
     at_s = crossing_s(swing, nth, level)

@@ -20,7 +20,7 @@ from handsfree.motion.leaf_energy_peak import energy_peaks
 from handsfree.motion.measure import measure
 from handsfree.motion.motion_record import CycleMotion
 from handsfree.motion.rotation_log import RotationLog
-from handsfree.motion.swing_doubt import KNOWN_ANGLE_SD_DEG, SCALE_SD
+from handsfree.motion.swing_uncertainty import KNOWN_ANGLE_SD_DEG, SCALE_SD
 from handsfree.timing.cycle import Moment
 from tests.motion.closed_form import REST_S, even, log_of_angles, raised_cosine
 

@@ -35,7 +35,7 @@ measurement.
 _SAMPLING_SHARE = 0.15
 
 
-class SwingDoubt:
+class SwingUncertainty:
     """Standard uncertainties of angles and crossings of one swing."""
 
     def __init__(self, swing: Swing, scale_sd: float) -> None:
