@@ -60,7 +60,7 @@ USED = "navigator.storage.estimate().then(({ usage }) => usage)"
 
 
 def limit_storage(devtools, address, size):
-    """Lets the app's origin keep so many bytes, until the session with the tab ends."""
+    """Limits the storage of the app's origin to ``size`` bytes until the tab's session ends."""
     limit = {"origin": address.rstrip("/"), "quotaSize": size}
     devtools.send("Storage.overrideQuotaForOrigin", limit)
 

@@ -1,4 +1,4 @@
-"""The prompts of the app in a browser without voices: heard, and stopped by whoever speaks."""
+"""Prompts of the app in a browser without voices: they are heard, and speaking stops them."""
 
 import numpy as np
 import pytest
@@ -114,24 +114,25 @@ def test_a_browser_without_voices_plays_the_prompts_and_says_so(page):
     assert page.evaluate("stopped") == 0
 
 
-def test_speaking_over_a_headset_stops_a_prompt(page):
+def speaks_over(page, *, headset: bool) -> int:
+    """Speaks while a long prompt sounds; returns how many prompts had been stopped before."""
     quiet(page)
-    listen(page, headset=True)
+    listen(page, headset=headset)
     say(page, TAKES_LONG)
     until(page, "sounding()")
-    before = page.evaluate("stopped")
+    before = int(page.evaluate("stopped"))
     speak(page)
+    return before
+
+
+def test_speaking_over_a_headset_stops_a_prompt(page):
+    before = speaks_over(page, headset=True)
     until(page, f"stopped > {before}")
     until(page, "document.getElementById('heard').textContent === 'heard: done'")
 
 
 def test_without_a_headset_a_prompt_is_spoken_to_its_end(page):
-    quiet(page)
-    listen(page, headset=False)
-    say(page, TAKES_LONG)
-    until(page, "sounding()")
-    before = page.evaluate("stopped")
-    speak(page)
+    before = speaks_over(page, headset=False)
     until(page, "played + 512 > 16_000 * 3")
     quiet(page)
     assert page.evaluate("stopped") == before
