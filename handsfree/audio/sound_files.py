@@ -139,7 +139,7 @@ def _as_far_as_it_goes(path: Path, file: soundfile.SoundFile) -> Iterator[NDArra
         try:
             block = file.read(frames, dtype="float32", always_2d=True)
         except (soundfile.LibsndfileError, OSError):
-            if frames == _BLOCK and at:
+            if frames == _BLOCK:
                 with suppress(soundfile.LibsndfileError, OSError):
                     file.seek(at)
                     frames = _SMALL_BLOCK

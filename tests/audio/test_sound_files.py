@@ -78,11 +78,12 @@ def test_a_long_sound_is_the_same_as_one_that_is_read_at_once(tmp_path: Path, ra
     assert np.abs(at_once / 32768 - other[: len(at_once)]).max() < 1e-3
 
 
+@pytest.mark.parametrize("length_s", [3, 30])  # shorter than one block, and longer
 def test_a_flac_that_was_cut_off_is_read_as_far_as_it_goes_and_told(
-    tmp_path: Path, caplog: pytest.LogCaptureFixture
+    tmp_path: Path, caplog: pytest.LogCaptureFixture, length_s: int
 ) -> None:
     file = tmp_path / "a.flac"
-    soundfile.write(file, noise(30), 16_000)
+    soundfile.write(file, noise(length_s), 16_000)
     whole = read_sound(file)
     file.write_bytes(file.read_bytes()[: file.stat().st_size * 2 // 3])
     part = read_sound(file)
