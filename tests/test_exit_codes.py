@@ -54,3 +54,17 @@ def test_a_reader_that_had_enough_ends_the_command_with_its_code():
         check=True,
     )
     assert reads_one_line.stdout.splitlines()[-1] == str(int(ExitCode.OUTPUT_CLOSED))
+
+
+@pytest.mark.slow
+def test_a_message_that_nobody_can_read_leaves_the_exit_code_as_it_is():
+    command = f"{sys.executable} -m handsfree visit --job missing.toml"
+    unread = subprocess.run(
+        f"{command} 2>&1 | true; echo ${{PIPESTATUS[0]}}",
+        shell=True,
+        executable="/bin/bash",
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert unread.stdout.splitlines()[-1] == str(int(ExitCode.BAD_INPUT))

@@ -91,10 +91,10 @@ class _Commands(click.Group):
             with logging_to(ctx.params["log_file"]):
                 return super().invoke(ctx)
         except HandsfreeError as error:
-            echo(f"handsfree: {error}", err=True)
+            _complain(f"handsfree: {error}")
             sys.exit(error.exit_code)
         except KeyboardInterrupt:
-            echo("handsfree: interrupted", err=True)
+            _complain("handsfree: interrupted")
             sys.exit(ExitCode.INTERRUPTED)
         except BrokenPipeError:
             _let_go_of_output()
@@ -105,7 +105,7 @@ class _Commands(click.Group):
             if not where:  # the disk is full while the output goes to a file
                 _let_go_of_output()
                 where = "the output cannot be written: "
-            echo(f"handsfree: {where}{reason}", err=True)
+            _complain(f"handsfree: {where}{reason}")
             sys.exit(ExitCode.BAD_INPUT)
         finally:
             os.umask(before)
@@ -116,11 +116,26 @@ def _sound_is_stuck() -> bool:
     return used is not None and used.SOUND_THREAD.stuck
 
 
+def _complain(message: str) -> None:
+    """Prints a message; whether anybody can still read it does not change the exit code."""
+    try:
+        echo(message, err=True)
+    except OSError:
+        _let_go_of_output()
+
+
 def _let_go_of_output() -> None:
-    """Discards further output: Python flushes once more at exit and would fail again."""
+    """Discards further output: Python flushes once more at exit and would fail again.
+
+    Messages are kept if they still have a reader.
+    """
     with suppress(OSError, ValueError):
         nothing = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nothing, sys.stdout.fileno())
+        try:
+            sys.stderr.flush()
+        except OSError:
+            os.dup2(nothing, sys.stderr.fileno())
 
 
 def _collect_garbage_again() -> None:
